@@ -1,0 +1,1 @@
+"""The cup: profile → flat ⇄ wall mapping → mesh with flat coordinates."""

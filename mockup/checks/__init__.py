@@ -1,0 +1,1 @@
+"""Findings about a design: lists of data, nothing is raised."""

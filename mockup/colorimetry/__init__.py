@@ -1,0 +1,1 @@
+"""Spectra, illuminants, differences and contrast; the only importer of colour-science."""

@@ -1,0 +1,68 @@
+"""Whole files or none: every output is written beside its place and moved over it when done."""
+
+import os
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+from mockup.errors import OutputError
+
+__all__ = ["shipped", "whole_file", "write_whole"]
+
+
+@contextmanager
+def whole_file(path: Path) -> Iterator[Path]:
+    """Give a temporary file beside `path`; it replaces `path` only if the block succeeds.
+
+    Raises
+    ------
+    OutputError
+        The folder does not exist or cannot be written to.
+    """
+    try:
+        handle, name = tempfile.mkstemp(
+            prefix=f".{path.name}.", suffix=path.suffix, dir=path.parent
+        )
+    except OSError as error:
+        raise OutputError(
+            f"cannot write here ({error.strerror})",
+            where=str(path),
+            remedy="Name an output in a folder that exists and that you may write to",
+        ) from error
+    os.close(handle)
+    part = Path(name)
+    try:
+        yield part
+        os.chmod(part, 0o666 & ~_umask())
+        os.replace(part, path)
+    except OSError as error:
+        raise OutputError(
+            f"cannot write this file ({error.strerror})",
+            where=str(path),
+            remedy="Free some space or name another output",
+        ) from error
+    finally:
+        part.unlink(missing_ok=True)
+
+
+def write_whole(path: Path, data: bytes) -> None:
+    """Write `data` to `path`, or leave what was there untouched."""
+    with whole_file(path) as part:
+        part.write_bytes(data)
+
+
+def _umask() -> int:
+    mask = os.umask(0)
+    os.umask(mask)
+    return mask
+
+
+def shipped(*parts: str) -> Path:
+    """A file or folder that comes with the program: ``shipped("palettes")``, ``shipped("textures", …)``.
+
+    Inside the wheel these lie in ``mockup/shipped``; in a checkout at its top.
+    """
+    here = Path(__file__).parent
+    inside = here / "shipped"
+    return (inside if inside.exists() else here.parent).joinpath(*parts)

@@ -1,0 +1,1 @@
+"""Swatches and presets → optical channels."""

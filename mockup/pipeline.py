@@ -1,0 +1,1 @@
+"""The table of contents: every stage is called once, in its order."""

@@ -1,0 +1,1 @@
+"""Scene, light, the VTK host, the render process: maps → linear radiance → picture."""

@@ -1,0 +1,1 @@
+"""The stack of layers → maps over the wall."""

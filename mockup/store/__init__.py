@@ -1,0 +1,1 @@
+"""Orders, revisions, proofs and approvals in a database."""
