@@ -34,8 +34,8 @@ def whole_file(path: Path) -> Iterator[Path]:
     part = Path(name)
     try:
         yield part
-        os.chmod(part, 0o666 & ~_umask())
-        os.replace(part, path)
+        part.chmod(0o666 & ~_umask())
+        part.replace(path)
     except OSError as error:
         raise OutputError(
             f"cannot write this file ({error.strerror})",
@@ -59,7 +59,7 @@ def _umask() -> int:
 
 
 def shipped(*parts: str) -> Path:
-    """A file or folder that comes with the program: ``shipped("palettes")``, ``shipped("textures", …)``.
+    """Path of a file or folder that comes with the program, such as `shipped("palettes")`.
 
     Inside the wheel these lie in ``mockup/shipped``; in a checkout at its top.
     """
