@@ -4,11 +4,12 @@ import os
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
+from importlib.resources import files
 from pathlib import Path
 
 from mockup.errors import OutputError
 
-__all__ = ["shipped", "whole_file", "write_whole"]
+__all__ = ["shipped", "source_text", "whole_file", "write_whole"]
 
 
 @contextmanager
@@ -66,3 +67,8 @@ def shipped(*parts: str) -> Path:
     here = Path(__file__).parent
     inside = here / "shipped"
     return (inside if inside.exists() else here.parent).joinpath(*parts)
+
+
+def source_text(package: str, name: str) -> str:
+    """Text of a file inside one of our packages, such as the shading source."""
+    return files(package).joinpath(name).read_text(encoding="utf-8")

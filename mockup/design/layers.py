@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
 
-from mockup.design.fields import AngleDeg, AssetName, Gloss, Name, Part, Share
+from mockup.design.fields import AngleDeg, AssetName, Gloss, Label, Name, Part, Share, stays_inside
 from mockup.units import mm_from_inches
 
 __all__ = [
@@ -29,8 +29,12 @@ __all__ = [
 ]
 
 
+def _not_above(from_mm: float, to_mm: float) -> str:
+    return f"to_mm {to_mm:g} is not above from_mm {from_mm:g}; give the lower height as from_mm"
+
+
 class _Layer(Part):
-    name: Name = Field("", min_length=0, description="What the maker calls it.")
+    name: Label = Field("", description="What the maker calls it.")
 
 
 class Place(Part):
@@ -75,9 +79,13 @@ class WrapLayer(_Layer):
     @model_validator(mode="after")
     def _has_its_size(self) -> "WrapLayer":
         if self.fit in ("tile", "placed") and self.width_mm is None:
-            raise ValueError(f"a {self.fit} wrap needs its width_mm")
+            raise ValueError(f"a {self.fit} wrap needs its width; give width_mm")
         if self.fit == "placed" and self.place is None:
-            raise ValueError("a placed wrap needs its place")
+            raise ValueError(
+                "a placed wrap needs its place; give place = { height_mm = …, angle_deg = … }"
+            )
+        if self.to_mm is not None and self.to_mm <= self.from_mm:
+            raise ValueError(_not_above(self.from_mm, self.to_mm))
         return self
 
 
@@ -93,7 +101,7 @@ class Band(Part):
     @model_validator(mode="after")
     def _upward(self) -> "Band":
         if self.to_mm <= self.from_mm:
-            raise ValueError("to_mm must lie above from_mm")
+            raise ValueError(_not_above(self.from_mm, self.to_mm))
         return self
 
 
@@ -109,7 +117,7 @@ class Fade(Part):
     @model_validator(mode="after")
     def _has_a_length(self) -> "Fade":
         if self.to_mm <= self.from_mm:
-            raise ValueError("to_mm must lie above from_mm; swap the coverages to fade downward")
+            raise ValueError(_not_above(self.from_mm, self.to_mm))
         return self
 
 
@@ -149,20 +157,20 @@ class GlitterLayer(_Layer):
     cut_in: float | str | None = Field(None, description='In inches: 0.015, ".015" or "1/64".')
     mix: tuple[MixPart, ...] = Field(min_length=1, max_length=6)
     coverage: tuple[Coverage, ...] = Field(min_length=1, max_length=24)
-    tilt_deg: float = Field(7.0, ge=0.5, le=15, description="RMS tilt of a flake off the wall.")
+    tilt_deg: float = Field(7.0, ge=0.5, le=15, description="Spread (σ) of tilt about each axis.")
     seed: int = Field(1, ge=0, le=9999)
 
     @field_validator("cut_in")
     @classmethod
     def _a_length(cls, value: float | str | None) -> float | str | None:
         if value is not None and not 0.05 <= mm_from_inches(value) <= 4.0:
-            raise ValueError("a cut lies between 0.05 mm and 4 mm (.002 in and .157 in)")
+            raise ValueError(f"{value!r} is no glitter cut; give one between .002 and .157 inches")
         return value
 
     @model_validator(mode="after")
     def _one_cut(self) -> "GlitterLayer":
         if (self.cut_mm is None) == (self.cut_in is None):
-            raise ValueError("give either cut_mm or cut_in, one of the two")
+            raise ValueError("the cut must be told once; give either cut_mm or cut_in")
         return self
 
     @property
@@ -203,18 +211,25 @@ class DecalLayer(_Layer):
     outset_mm: float = Field(0.0, ge=-20, le=20)
     backing: tuple[Backing, ...] = Field((), max_length=6, description="Undermost first.")
 
+    @field_validator("font")
+    @classmethod
+    def _a_font_of_ours_stays_inside(cls, value: str) -> str:
+        return stays_inside(value) if value.startswith("assets/") else value
+
     @model_validator(mode="after")
     def _one_shape_one_size(self) -> "DecalLayer":
         shapes = [n for n in ("svg", "text", "bitmap") if getattr(self, n) is not None]
         if len(shapes) != 1:
-            raise ValueError("give one of svg, text or bitmap")
+            raise ValueError("a decal has one shape; give one of svg, text or bitmap")
         sizes = [
             n for n in ("width_mm", "height_mm", "letter_height_mm") if getattr(self, n) is not None
         ]
         if len(sizes) != 1:
-            raise ValueError("give one of width_mm, height_mm or letter_height_mm")
+            raise ValueError(
+                "a decal has one size; give one of width_mm, height_mm or letter_height_mm"
+            )
         if sizes == ["letter_height_mm"] and self.text is None:
-            raise ValueError("letter_height_mm is for text; give width_mm or height_mm")
+            raise ValueError("letter_height_mm is for text alone; give width_mm or height_mm")
         return self
 
 

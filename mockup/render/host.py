@@ -1,0 +1,379 @@
+"""The VTK host of shade.glsl: draws a cup off screen and reads encoded radiance back.
+
+Everything here must run on the main thread of its process (see process.py). VTK's frame is 8-bit,
+so the shader writes mantissas and a shared exponent; blending and multisampling are off. Triangles
+are sorted by what covers them, so that only foil pays for foil.
+"""
+
+import os
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+import pyvista
+import vtk
+from numpy.typing import NDArray
+from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+
+from mockup.errors import RenderError
+from mockup.files import source_text
+from mockup.material.channels import MAPS
+from mockup.render.lights import Light, find_light
+from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, prefilter
+from mockup.render.request import Camera, CupModel, Frame, Request
+from mockup.shading.lobes import COAT_IOR
+from mockup.shading.table import constants
+
+__all__ = ["Host"]
+
+GL_BLEND = 0x0BE2
+GL_RGBA16F = 0x881A
+WALL, STEEL, LID = 0, 1, 2
+
+_VERTEX_IN = """//VTK::PositionVC::Dec
+in vec3 cupNormal;
+in vec2 cupWall;
+out vec3 spotPosition;
+out vec3 spotNormal;
+out vec2 spotWall;
+"""
+_VERTEX = """//VTK::PositionVC::Impl
+  spotPosition = vertexMC.xyz; spotNormal = cupNormal; spotWall = cupWall;
+"""
+_FRAGMENT_IN = """//VTK::Picking::Dec
+in vec3 spotPosition;
+in vec3 spotNormal;
+in vec2 spotWall;
+"""
+# `stage` turns the cup's frame into the stage's: cosine, sine, pixel angle, sub-samples a side.
+_FRAGMENT = """
+  vec2 turn_ = stage.xy;
+  vec3 n_ = normalize(spotNormal), d_ = eye.xyz - spotPosition;
+  vec3 r_ = vec3(cos(spotWall.x), sin(spotWall.x), 0.0);
+  vec3 v_ = normalize(d_);
+#define TO_STAGE(a) vec3(turn_.x * a.x - turn_.y * a.y, turn_.y * a.x + turn_.x * a.y, a.z)
+  Spot p_;
+  p_.wall = spotWall; p_.radius = length(spotPosition.xy);
+  p_.normal = TO_STAGE(n_); p_.right = TO_STAGE(r_); p_.view = TO_STAGE(v_);
+  p_.up = cross(p_.normal, p_.right);
+  p_.footprint = length(d_) * stage.z;
+  int side_ = int(stage.w);
+  ivec2 at_ = ivec2(gl_FragCoord.xy) % side_;
+  p_.offset = (float(at_.x + side_ * at_.y) + 0.5) / float(side_ * side_);
+  vec3 radiance_ = SHADE(p_);
+  gl_FragData[0] = encode(radiance_);
+"""
+
+
+@dataclass(slots=True)
+class _Draw:
+    """One group of triangles with its program."""
+
+    actor: Any
+    uniforms: Any
+    foil: bool
+
+
+class Host:
+    """Draws cups; keeps the last cup's textures and the lights it has filtered."""
+
+    def __init__(self) -> None:
+        if not os.environ.get("DISPLAY"):
+            os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
+        self._plotter = pyvista.Plotter(off_screen=True, window_size=(16, 16), lighting="none")
+        self._window = self._plotter.render_window
+        self._window.SetMultiSamples(0)
+        self._window.SetAlphaBitPlanes(1)
+        renderer = self._plotter.renderer
+        self._plotter.set_background((0, 0, 0))
+        renderer.SetBackgroundAlpha(0.0)
+        renderer.AddObserver("StartEvent", self._no_blending)
+        self._lights: dict[str, tuple[Any, Any]] = {}
+        self._model_key = ""
+        self._model: CupModel | None = None
+        self._draws: list[_Draw] = []
+        self._quality = (0, 0)
+        self._kept: dict[str, Any] = {}
+        self._last_table: tuple[NDArray[np.float32], Any] | None = None
+        self._window.Render()  # makes the context
+        if not self._window.SupportsOpenGL():
+            raise RenderError(
+                "there is no usable OpenGL 3.2 on this machine",
+                where="render",
+                remedy="Install Debian's libegl1 and libgl1-mesa-dri, then try again",
+            )
+
+    def _no_blending(self, *_: object) -> None:
+        self._window.GetState().vtkglDisable(GL_BLEND)
+
+    # -- what is drawn -------------------------------------------------------------------------
+    def load(self, model: CupModel) -> None:
+        """Upload a cup's maps and mesh, unless it is the one that is loaded."""
+        if model.key == self._model_key:
+            return
+        self._model, self._model_key = model, model.key
+        self._kept = _upload_maps(model)
+        self._clear()
+
+    def _clear(self) -> None:
+        for draw in self._draws:
+            self._plotter.renderer.RemoveActor(draw.actor)
+        self._draws, self._quality = [], (0, 0)
+
+    def _bind(self, **textures: Any) -> None:
+        """Give every draw these textures in place of the ones it had under the same names."""
+        for draw in self._draws:
+            prop = draw.actor.GetProperty()
+            for name, texture in textures.items():
+                if prop.GetTexture(name) is not texture:
+                    prop.RemoveTexture(name)
+                    prop.SetTexture(name, texture)
+
+    def _table(self, table: NDArray[np.float32]) -> Any:
+        if self._last_table is None or not np.array_equal(self._last_table[0], table):
+            self._last_table = table, _byte_texture(table, smooth=False)
+        return self._last_table[1]
+
+    def _light(self, name: str) -> tuple[Any, Any]:
+        if name not in self._lights:
+            filtered = filtered_light(find_light(name))
+            self._lights[name] = (
+                self._float_texture(filtered.mirror),
+                self._float_texture(filtered.gloss),
+            )
+        return self._lights[name]
+
+    def _float_texture(self, image: NDArray[np.float32]) -> Any:
+        """A half-float texture with plain bilinear reads."""
+        rows, columns, _ = image.shape
+        rgba = np.ones((rows, columns, 4), np.float32)
+        rgba[..., :3] = image
+        texture_object = vtk.vtkTextureObject()
+        texture_object.SetContext(self._window)
+        texture_object.SetInternalFormat(GL_RGBA16F)
+        texture_object.SetMinificationFilter(vtk.vtkTextureObject.Linear)
+        texture_object.SetMagnificationFilter(vtk.vtkTextureObject.Linear)
+        texture_object.SetWrapS(vtk.vtkTextureObject.ClampToEdge)
+        texture_object.SetWrapT(vtk.vtkTextureObject.ClampToEdge)
+        texture_object.Create2DFromRaw(columns, rows, 4, vtk.VTK_FLOAT, rgba)
+        texture = vtk.vtkOpenGLTexture()
+        texture.SetTextureObject(texture_object)
+        texture.SetInterpolate(True)
+        texture.owner = texture_object
+        return texture
+
+    def _build(self, quality: tuple[int, int]) -> None:
+        """Make one draw for each group of triangles that the same layers cover."""
+        self._clear()
+        model = self._model
+        assert model is not None
+        self._quality = quality
+        for triangles, part, sheets, flakes in _sorted_triangles(model):
+            defines = {
+                "PART": part,
+                "SHEETS": len(model.skin.sheets),
+                "FLAKES": len(model.skin.flakes),
+                "WITH_SHEETS": int(sheets),
+                "WITH_FLAKES": int(flakes),
+                "RELIEF": int(model.skin.relief is not None),
+                "FOIL_SAMPLES": quality[0] if part == WALL else 16,
+                "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
+                "MIRROR_SIDE": float(MIRROR_SIDE),
+                "GLOSS_SIZE": f"vec2({ATLAS_SHAPE[1]}.0, {ATLAS_SHAPE[0]}.0)",
+                "SHADE(p)": _CALLS[part].format(rim=model.rim_z_mm, foot=model.foot_radius_mm),
+                **constants(),
+            }
+            self._draws.append(self._actor(model, triangles, defines, foil=bool(sheets)))
+
+    def _actor(
+        self, model: CupModel, triangles: NDArray[np.uint32], defines: dict[str, Any], *, foil: bool
+    ) -> _Draw:
+        mapper = vtk.vtkOpenGLPolyDataMapper()
+        mapper.SetInputData(_poly_data(model, triangles))
+        mapper.ScalarVisibilityOff()
+        mapper.SetVBOShiftScaleMethod(0)
+        for name in ("cupNormal", "cupWall"):
+            mapper.MapDataArrayToVertexAttribute(
+                name, name, vtk.vtkDataObject.FIELD_ASSOCIATION_POINTS, -1
+            )
+        mapper.AddObserver("UpdateShaderEvent", self._no_blending)
+        actor = vtk.vtkActor()
+        actor.SetMapper(mapper)
+        actor.ForceOpaqueOn()
+        actor.GetProperty().LightingOff()
+        for name, texture in self._kept.items():
+            actor.GetProperty().SetTexture(name, texture)
+        source = "".join(f"#define {name} {value}\n" for name, value in defines.items())
+        source += source_text("mockup.shading", "shade.glsl")
+        shader = actor.GetShaderProperty()
+        add_v, add_f = shader.AddVertexShaderReplacement, shader.AddFragmentShaderReplacement
+        add_v("//VTK::PositionVC::Dec", True, _VERTEX_IN, False)
+        add_v("//VTK::PositionVC::Impl", True, _VERTEX, False)
+        add_f("//VTK::Picking::Dec", True, _FRAGMENT_IN + source, False)
+        add_f("//VTK::Light::Impl", True, _FRAGMENT, False)
+        add_f("//VTK::TCoord::Impl", True, "// the shading source reads the maps itself\n", False)
+        self._plotter.renderer.AddActor(actor)
+        return _Draw(actor, shader.GetFragmentCustomUniforms(), foil)
+
+    # -- drawing -------------------------------------------------------------------------------
+    def draw(self, request: Request) -> Frame:
+        """Draw the loaded cup.
+
+        Raises
+        ------
+        RenderError
+            No cup is loaded, or the driver refused the shader.
+        """
+        if self._model is None:
+            raise RenderError("no cup is loaded", where="render", remedy="Load a cup first")
+        if self._quality != request.foil:
+            self._build(request.foil)
+        mirror, gloss = self._light(request.light)
+        self._bind(mirrorTex=mirror, glossTex=gloss, tableTex=self._table(request.table))
+        half = (max(request.width_px // 2, 1), max(request.height_px // 2, 1))
+        below = self._shoot(request.camera.mirrored(), request.turn_rad, *half, 1)
+        size = request.width_px * request.side, request.height_px * request.side
+        code = self._shoot(request.camera, request.turn_rad, *size, request.side)
+        return Frame(code=code, below=below[:, ::-1], side=request.side)
+
+    def _shoot(
+        self, camera: Camera, turn_rad: float, width_px: int, height_px: int, side: int
+    ) -> NDArray[np.uint8]:
+        """One picture of the scene from `camera`: (height, width, 4) uint8, row 0 at the top."""
+        # the cup stays, camera and light go round it: turn θ faces the camera
+        cos, sin = np.cos(turn_rad), np.sin(turn_rad)
+
+        def to_cup(v: tuple[float, float, float]) -> tuple[float, float, float]:
+            return (cos * v[0] - sin * v[1], sin * v[0] + cos * v[1], v[2])
+
+        view = self._plotter.renderer.GetActiveCamera()
+        view.SetPosition(*to_cup(camera.position_mm))
+        view.SetFocalPoint(*to_cup(camera.target_mm))
+        view.SetViewUp(*to_cup(camera.up))
+        view.SetViewAngle(camera.fov_deg)
+        distance = float(np.linalg.norm(camera.position_mm))
+        view.SetClippingRange(max(distance - 500, distance * 0.02), distance + 600)
+        self._plotter.camera_set = True
+        pixel_angle = 2 * np.tan(np.radians(camera.fov_deg) / 2) / height_px
+        for draw in self._draws:
+            draw.uniforms.SetUniform4f("stage", (cos, -sin, pixel_angle, float(side)))
+            draw.uniforms.SetUniform4f("eye", (*to_cup(camera.position_mm), 1.0))
+        self._window.SetSize(width_px, height_px)
+        self._window.Render()
+        self._window.WaitForCompletion()
+        pixels = vtk.vtkUnsignedCharArray()
+        self._window.GetRGBACharPixelData(0, 0, width_px - 1, height_px - 1, 0, pixels, 0)
+        image: NDArray[np.uint8] = vtk_to_numpy(pixels).reshape(height_px, width_px, 4)
+        return image[::-1].copy()
+
+
+def filtered_light(light: Light) -> Surroundings:
+    """The light as the shader reads it; very bright spots stay within half-float range."""
+    return prefilter(np.minimum(light.radiance, 6e4), ior=COAT_IOR)
+
+
+_CALLS = {
+    WALL: "shade_wall(p)",
+    STEEL: "shade_steel(p, {rim:.4f} - spotPosition.z, dot(n_.xy, spotPosition.xy))",
+    LID: "shade_lid(p)",
+}
+
+
+def _upload_maps(model: CupModel) -> dict[str, Any]:
+    """Textures of the skin's maps, by the names that the shader reads."""
+    skin = model.skin
+    kept = {"artTex": _byte_texture(skin.art_rgba8_srgb, srgb=True)}
+    if skin.relief is not None:
+        kept["reliefTex"] = _byte_texture(skin.relief)
+    for name, maps in (("edgeTex", skin.edge_distance), ("fieldTex", skin.flake_coverage)):
+        for k in range(0, maps.shape[-1], 4):
+            four = np.zeros((*maps.shape[:2], 4), np.uint8)
+            four[..., : maps[..., k : k + 4].shape[-1]] = maps[..., k : k + 4]
+            kept[f"{name}{k // 4}"] = _byte_texture(four)
+    return kept
+
+
+def _byte_texture(image: NDArray[Any], *, srgb: bool = False, smooth: bool = True) -> Any:
+    """A texture of a map as it is, without mip levels."""
+    rows, columns = image.shape[:2]
+    data = vtk.vtkImageData()
+    data.SetDimensions(columns, rows, 1)
+    scalars = numpy_to_vtk(np.ascontiguousarray(image).reshape(rows * columns, -1), deep=True)
+    scalars.SetName("map")
+    data.GetPointData().SetScalars(scalars)
+    texture = vtk.vtkOpenGLTexture()
+    texture.SetInputData(data)
+    texture.SetInterpolate(smooth)
+    texture.SetMipmap(False)
+    texture.SetMaximumAnisotropicFiltering(1.0)  # more gives wrong colours on software GL
+    texture.SetColorModeToDirectScalars()
+    texture.SetRepeat(smooth)
+    if not smooth:
+        texture.EdgeClampOn()
+    if srgb:
+        texture.UseSRGBColorSpaceOn()
+    return texture
+
+
+def _poly_data(model: CupModel, triangles: NDArray[np.uint32]) -> Any:
+    surface = pyvista.PolyData()
+    surface.points = model.positions
+    surface.faces = np.c_[np.full(len(triangles), 3), triangles].ravel()
+    for name, values in (("cupNormal", model.normals), ("cupWall", model.turn_height)):
+        array = numpy_to_vtk(np.ascontiguousarray(values, np.float32), deep=True)
+        array.SetName(name)
+        surface.GetPointData().AddArray(array)
+    return surface
+
+
+def _sorted_triangles(
+    model: CupModel,
+) -> list[tuple[NDArray[np.uint32], int, bool, bool]]:
+    """(triangles, part, sheets near?, flakes near?) of each draw that is not empty."""
+    wall = model.part == WALL
+    near_sheet, near_flake = _touched(model)
+    groups = [(model.part == part, part, False, False) for part in (STEEL, LID)]
+    for sheets in (False, True):
+        for flakes in (False, True):
+            chosen = wall & (near_sheet == sheets) & (near_flake == flakes)
+            groups.append((chosen, WALL, sheets, flakes))
+    return [(model.triangles[c], part, s, f) for c, part, s, f in groups if c.any()]
+
+
+def _touched(model: CupModel) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
+    """Whether a sheet, and whether a flake, may be seen through each triangle."""
+    skin, grid = model.skin, model.skin.grid
+    reach = 1.6 * skin.clear.thickness_mm + 2.0  # parallax under the resin, flakes over the edge
+    corners = model.turn_height[model.triangles]
+    low, high = corners.min(1), corners.max(1)
+    pad = np.array([reach / grid.radius_max_mm, reach])
+    edge = (
+        (MAPS["edge_distance"].decode(skin.edge_distance.min(-1)) < 0.5)
+        if skin.sheets
+        else np.zeros(grid.shape, bool)
+    )
+    field = (
+        skin.flake_coverage.max(-1) > 0
+        if skin.flakes
+        else np.zeros((grid.rows // 4, grid.columns // 4), bool)
+    )
+    return _any_within(edge, grid.length_mm, low - pad, high + pad), _any_within(
+        field, grid.length_mm, low - pad, high + pad
+    )
+
+
+def _any_within(
+    mask: NDArray[np.bool_], length_mm: float, low: NDArray[Any], high: NDArray[Any]
+) -> NDArray[np.bool_]:
+    """Is the mask set anywhere in each box of wall coordinates? By a summed-area table."""
+    rows, columns = mask.shape
+    thrice = np.concatenate([mask, mask, mask], axis=1)
+    total = np.zeros((rows + 1, 3 * columns + 1), np.int64)
+    total[1:, 1:] = thrice.cumsum(0, dtype=np.int64).cumsum(1)
+    x0 = np.floor((low[:, 0] / (2 * np.pi) + 0.5) * columns).astype(int) + columns
+    x1 = np.ceil((high[:, 0] / (2 * np.pi) + 0.5) * columns).astype(int) + columns
+    y0 = np.clip(np.floor(low[:, 1] / length_mm * rows).astype(int), 0, rows)
+    y1 = np.clip(np.ceil(high[:, 1] / length_mm * rows).astype(int), 0, rows)
+    x0, x1 = np.clip(x0, 0, 3 * columns), np.clip(x1, 0, 3 * columns)
+    found: NDArray[np.bool_] = (total[y1, x1] - total[y0, x1] - total[y1, x0] + total[y0, x0]) > 0
+    return found

@@ -1,0 +1,127 @@
+"""Surroundings blurred once for the shader: an atlas of octahedral maps.
+
+Levels 1 to 7 are the light convolved with spherical Gaussians of sigma = 0.5° · 2^(level − 1); one
+more map holds the irradiance that passes a resin face, E = ∫ T(μ) L μ dω. Each level is blurred
+from the one before at a resolution of about 0.7 sigma a texel.
+
+References
+----------
+Cigolle, Donow, Evangelakos, Mara, McGuire & Meyer (2014), A Survey of Efficient Representations
+for Independent Unit Vectors, JCGT 3(2): the octahedral map.
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.fft import irfft, rfft, rfftfreq
+from scipy.ndimage import gaussian_filter1d, map_coordinates
+
+from mockup.material.fresnel import fresnel_dielectric
+from mockup.render.lights import directions
+
+__all__ = ["ATLAS_SHAPE", "LEVELS", "MIRROR_SIDE", "Surroundings", "prefilter", "sigma_rad"]
+
+Map = NDArray[np.float32]
+
+LEVELS = 7
+MIRROR_SIDE = 1024  # texels a side, without the border
+ATLAS_SHAPE = (516, 772)
+IRRADIANCE_SIDE, IRRADIANCE_AT = 64, (646, 260)  # column, row of the border's corner
+
+
+def sigma_rad(level: int) -> float:
+    """Spread of a level's Gaussian kernel, rad."""
+    return float(np.radians(0.5 * 2 ** (level - 1)))
+
+
+@dataclass(frozen=True, slots=True)
+class Surroundings:
+    """What the shader reads: `mirror` (1026, 1026, 3) and `gloss` (516, 772, 3), float32."""
+
+    mirror: Map
+    gloss: Map
+
+
+def octahedral_directions(side: int) -> NDArray[np.float64]:
+    """Directions of an octahedral map with a border of one texel: (side + 2, side + 2, 3)."""
+    at = (np.arange(-1, side + 1) + 0.5) / side * 2 - 1
+    x, y = np.meshgrid(at, at)
+    # across an edge of the square the map goes on mirrored about the edge's middle
+    x, y = np.where(np.abs(x) > 1, np.sign(x) * 2 - x, x), np.where(np.abs(x) > 1, -y, y)
+    x, y = np.where(np.abs(y) > 1, -x, x), np.where(np.abs(y) > 1, np.sign(y) * 2 - y, y)
+    z = 1 - np.abs(x) - np.abs(y)
+    fold_x = (1 - np.abs(y)) * np.where(x >= 0, 1, -1)
+    fold_y = (1 - np.abs(x)) * np.where(y >= 0, 1, -1)
+    d = np.stack([np.where(z < 0, fold_x, x), np.where(z < 0, fold_y, y), z], -1)
+    return d / np.linalg.norm(d, axis=-1, keepdims=True)
+
+
+def _look(image: Map, towards: NDArray[np.float64]) -> Map:
+    """Bilinear look-up of a latitude-longitude map: (..., 3) float32."""
+    rows, columns, _ = image.shape
+    padded = np.concatenate([image[:1], image, image[-1:]])
+    padded = np.concatenate([padded[:, -1:], padded, padded[:, :1]], axis=1)
+    u = (np.arctan2(towards[..., 0], -towards[..., 1]) / (2 * np.pi) + 0.5) * columns + 0.5
+    v = np.arccos(np.clip(towards[..., 2], -1, 1)) / np.pi * rows + 0.5
+    at = np.stack([v, u]).astype(np.float32)
+    return np.stack(
+        [map_coordinates(padded[..., c], at, order=1, mode="nearest") for c in range(3)], -1
+    )
+
+
+def _blur(image: Map, sigma: float) -> Map:
+    """Convolve with a spherical Gaussian: along meridians over the poles, then along parallels."""
+    rows, columns, _ = image.shape
+    margin = min(rows, int(np.ceil(3.2 * sigma / np.pi * rows)) + 1)
+    over = np.roll(image, columns // 2, axis=1)
+    tall = np.concatenate([over[:margin][::-1], image, over[-margin:][::-1]])
+    tall = gaussian_filter1d(tall, sigma / np.pi * rows, axis=0, truncate=3.0, mode="nearest")
+    tall = tall[margin : margin + rows]
+    polar = (np.arange(rows) + 0.5) / rows * np.pi
+    spread = (sigma / np.maximum(np.sin(polar), sigma / 3)).astype(np.float32)
+    k = rfftfreq(columns, 1 / columns).astype(np.float32)
+    damp = np.exp(-0.5 * (k[None, :] * spread[:, None]) ** 2)[..., None]
+    blurred: Map = irfft(rfft(tall, axis=1) * damp, n=columns, axis=1)
+    return blurred
+
+
+def _halved(image: Map) -> Map:
+    rows, columns, _ = image.shape
+    return image.reshape(rows // 2, 2, columns // 2, 2, 3).mean((1, 3))
+
+
+def _irradiance(image: Map, ior: float) -> Map:
+    """Transmitted irradiance for each normal of a small octahedral map."""
+    while image.shape[0] > 32:  # the kernel is as wide as the sky; 6° texels are plenty
+        image = _halved(image)
+    rows, columns, _ = image.shape
+    towards = directions(rows, columns).reshape(-1, 3)
+    solid = np.sqrt(1 - towards[:, 2] ** 2) * (np.pi / rows) * (2 * np.pi / columns)
+    normals = octahedral_directions(IRRADIANCE_SIDE)
+    facing = normals.reshape(-1, 3).astype(np.float32) @ towards.T.astype(np.float32)
+    cosine = np.maximum(facing, 0)
+    weight = (1 - fresnel_dielectric(cosine, ior)) * cosine
+    lit: Map = (weight @ (image.reshape(-1, 3) * solid[:, None])).astype(np.float32)
+    return lit.reshape(*normals.shape[:2], 3)
+
+
+def prefilter(radiance: Map, *, ior: float) -> Surroundings:
+    """Blur a latitude-longitude map of (512, 1024, 3) into what the shader reads."""
+    gloss = np.zeros((*ATLAS_SHAPE, 3), np.float32)
+    image, before = radiance, 0.0
+    for level in range(1, LEVELS + 1):
+        sigma = sigma_rad(level)
+        image = _blur(image, float(np.sqrt(sigma**2 - before**2)))
+        before = sigma
+        side = 512 >> (level - 1)
+        column, row = (0, 0) if level == 1 else (514, 512 - 2 * side + 2 * (level - 2))
+        gloss[row : row + side + 2, column : column + side + 2] = _look(
+            image, octahedral_directions(side)
+        )
+        if image.shape[0] > 32:
+            image = _halved(image)
+    column, row = IRRADIANCE_AT
+    lit = _irradiance(radiance, ior)
+    gloss[row : row + lit.shape[0], column : column + lit.shape[1]] = lit
+    return Surroundings(_look(radiance, octahedral_directions(MIRROR_SIDE)), gloss)

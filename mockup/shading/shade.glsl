@@ -1,0 +1,478 @@
+// The shading model of a decorated cup. One source for every host (GLSL 1.50 and GLSL ES 3.00):
+// no version line, no in/out, no sampler or precision declarations; the host declares them.
+//
+// Samplers   mirrorTex   surroundings, sharp, octahedral
+//            glossTex    the same blurred by sigma = 0.5 deg * 2^(level-1), and T-weighted irradiance
+//            artTex      sheet artwork over the base coat, linear rgb by the sampler, opacity
+//            reliefTex   slope of a woven sheet
+//            edgeTex0/1  signed distance to the edges of cut shapes, four sheets a texture
+//            fieldTex0/1 share of the wall hidden by flakes, four populations a texture
+//            tableTex    rows of parameters (see material/channels.py and shading/table.py)
+// Constants  SHEETS FLAKES       how many of each exist
+//            WITH_SHEETS WITH_FLAKES   0 in draws that none of them touches
+//            FOIL_SAMPLES BOUNCE_SAMPLES  quality of rough metal
+//            PART        0 wall, 1 steel, 2 lid
+//            SLOT_* ROW_* EDGE_LOW EDGE_HIGH RELIEF_LOW RELIEF_HIGH  from the channel table
+//
+// Local frame: x to the right, y up the wall, z outward. Lengths in mm, angles in rad, radiance in
+// the surroundings' unit. mu is a cosine outside the resin, the z of an inside direction its cosine.
+const float PI = 3.14159265358979;
+
+struct Spot {          // where the eye's ray meets the cup, in the stage's frame
+  vec2 wall;           // turn (rad, 0 front, right positive), height up the wall (mm)
+  float radius;        // mm
+  vec3 right, up, normal, view;
+  float footprint;     // side of a sample on the wall, mm
+  float offset;        // sub-sample's place in (0, 1): breaks fixed patterns
+};
+
+// The wall's own numbers, row 0 of the table.
+vec4 param(int row, int slot) { return texelFetch(tableTex, ivec2(slot, row), 0); }
+
+// ---- surroundings ------------------------------------------------------------------------------
+// Octahedral map: Cigolle et al. (2014), Survey of Efficient Representations, JCGT 3(2).
+vec2 octahedral(vec3 d) {
+  d *= 1.0 / (abs(d.x) + abs(d.y) + abs(d.z));
+  vec2 s = vec2(d.x >= 0.0 ? 1.0 : -1.0, d.y >= 0.0 ? 1.0 : -1.0);
+  vec2 p = d.z >= 0.0 ? d.xy : (1.0 - abs(d.yx)) * s;
+  return p * 0.5 + 0.5;
+}
+vec3 mirror_light(vec3 d) {
+  return textureLod(mirrorTex, (octahedral(d) * MIRROR_SIDE + 1.0) / (MIRROR_SIDE + 2.0), 0.0).rgb;
+}
+vec3 gloss_texel(vec2 at) { return textureLod(glossTex, at / GLOSS_SIZE, 0.0).rgb; }
+// One bilinear read; the level is dithered over the sub-samples instead of blended.
+vec3 gloss_light(vec3 d, float level, float offset) {
+  float l = clamp(floor(level + offset), 1.0, 7.0);
+  float side = exp2(10.0 - l);
+  vec2 corner = l < 1.5 ? vec2(1.0) : vec2(515.0, 513.0 - 2.0 * side + 2.0 * (l - 2.0));
+  return gloss_texel(corner + octahedral(d) * side);
+}
+float level_of(float sigma) { return 1.0 + log2(max(sigma, 1e-4) / 0.00872665); }
+// Integral of T(mu) L mu over the hemisphere about n.
+vec3 transmitted_irradiance(vec3 n) { return gloss_texel(vec2(647.0, 261.0) + octahedral(n) * 64.0); }
+
+// ---- Fresnel -----------------------------------------------------------------------------------
+// Dielectric, unpolarised; cosines outside and inside. Born & Wolf (1999), sec. 1.5.2.
+float fresnel_dielectric(float outside, float inside, float ior) {
+  float s = (outside - ior * inside) / (outside + ior * inside);
+  float p = (ior * outside - inside) / (ior * outside + inside);
+  return 0.5 * (s * s + p * p);
+}
+// Metal: the spectrally integrated reflectance as a polynomial in 1 - c.
+vec3 metal_terms[FRESNEL_TERMS];
+void load_metal(int row, int slot) {
+  for (int i = 0; i < FRESNEL_TERMS; i++) metal_terms[i] = param(row, slot + i).rgb;
+}
+vec3 fresnel_metal(float c) {
+  float x = 1.0 - clamp(c, 0.0, 1.0);
+  vec3 r = metal_terms[FRESNEL_TERMS - 1];
+  for (int i = FRESNEL_TERMS - 2; i >= 0; i--) r = r * x + metal_terms[i];
+  return clamp(r, 0.0, 1.0);
+}
+
+// ---- rough metal under the resin ---------------------------------------------------------------
+// Smith's masking for GGX: Walter et al. (2007), eq. 34.
+float smith_g1(vec3 l, vec2 alpha2) {
+  float t = dot(alpha2, l.xy * l.xy) / (l.z * l.z);
+  return 2.0 / (1.0 + sqrt(1.0 + t));
+}
+// Visible normals by spherical caps: Dupuy & Benyoub (2023), doi:10.1111/cgf.14867.
+vec3 visible_normal(vec3 stretched, vec2 alpha, vec2 cos_sin, float u) {
+  float z = (1.0 - u) * (1.0 + stretched.z) - stretched.z;
+  float r = sqrt(max(1.0 - z * z, 0.0));
+  return normalize(vec3(alpha * (r * cos_sin + stretched.xy), z + stretched.z));
+}
+vec2 turned(vec2 a, vec2 b) { return vec2(a.x * b.x - a.y * b.y, a.y * b.x + a.x * b.y); }
+// Inside direction l (frame of the base) to outside direction w (same frame). The wall bends by
+// bend = depth / radius a unit of slope. Returns T (0 if thrown back), outside and inside cosine.
+vec3 leave(vec3 l, float bend, float ior, out vec3 w) {
+  float d = bend * l.x / max(l.z, 0.05);
+  float cd = 1.0 - 0.5 * d * d;
+  float x = l.x * cd - l.z * d, z = l.z * cd + l.x * d;
+  vec2 o = ior * vec2(x, l.y);
+  float s2 = dot(o, o), mu = sqrt(max(1.0 - s2, 0.0));
+  w = vec3(o.x * cd + mu * d, o.y, mu * cd - o.x * d);
+  float through = (s2 < 1.0 && l.z > 0.0) ? 1.0 - fresnel_dielectric(mu, z, ior) : 0.0;
+  return vec3(through, mu, max(z, 0.02));
+}
+vec4 lobe_terms(int row, float c) {
+  vec4 r = param(row, SLOT_LOBES_COATED + LOBE_TERMS - 1);
+  for (int i = LOBE_TERMS - 2; i >= 0; i--) r = r * c + param(row, SLOT_LOBES_COATED + i);
+  return r;
+}
+// Radiance from rough metal, without the face's own mirror term and its first passage.
+// Filtered importance sampling of visible normals (Krivanek & Colbert 2008) with the spread of the
+// samples widened by the passage through the face; light thrown back inside is a geometric series.
+// v: inside view direction in the frame of the base; tilt: slope of a crinkle; coated: resin above?
+vec3 rough_metal(vec3 v, vec2 tilt, vec2 alpha, mat3 stage_from_base, float bend, float ior,
+                 int row, float offset, int samples, int bounces) {
+  const float K = 0.45;
+  float n = float(FOIL_SAMPLES);
+  vec2 a2 = alpha * alpha;
+  float room = (3.55 * K) * (3.55 * K) * alpha.x * alpha.y / n;   // leaves room for the blur of a read
+  vec2 s2 = max(a2 - room, 0.04 * a2), sa = sqrt(s2);
+  vec3 vt = normalize(vec3(v.xy - tilt * v.z, max(v.z + dot(tilt, v.xy), 0.05)));
+  vec3 stretched = normalize(vec3(sa * vt.xy, vt.z));
+  float visible = smith_g1(vt, a2) / (4.0 * vt.z) / (PI * sa.x * sa.y);
+  float level0 = level_of(K) - 0.5 * log2(n * visible / (ior * ior));
+  float a0 = 2.0 * PI * fract(2.5 * offset);
+  vec2 cs = vec2(cos(a0), sin(a0));
+  const vec2 GOLDEN = vec2(-0.7373688780783197, -0.6754902942615238);
+  float shift = fract(0.5 + offset), weight = 0.0;
+  vec3 sum = vec3(0.0);
+  for (int i = 0; i < samples; i++) {
+    vec3 m0 = visible_normal(stretched, sa, cs, (float(i) + shift) / n);
+    cs = turned(cs, GOLDEN);
+    vec3 m = normalize(vec3(m0.xy + tilt * m0.z, m0.z));
+    float c = dot(v, m);
+    vec3 l = 2.0 * c * m - v, w;
+    vec3 t = leave(l, bend, ior, w);
+    float g = t.x * smith_g1(vec3(l.xy, max(l.z, 0.02)), a2);
+    vec2 q = m0.xy * m0.xy / s2;
+    float Q = q.x + q.y + m0.z * m0.z;
+    float level = level0 - 0.5 * log2(max(t.y, 1e-4) / (Q * Q * t.z));
+    sum += g * fresnel_metal(c) * gloss_light(stage_from_base * w, clamp(level, 1.0, 7.0), offset);
+    weight += g;
+  }
+  vec3 mean = sum / max(weight, 1e-4);
+  if (ior <= 1.0) return param(row, SLOT_FRESNEL_BARE).a * mean;   // in air nothing is thrown back
+  vec4 a = lobe_terms(row, v.z);                                    // a1, a2, r, exit along view
+  vec3 R = fresnel_metal(v.z);
+  vec3 returned = a.y * R * R / (1.0 - a.z * R);
+#if BOUNCE_SAMPLES > 0
+  float nb = float(BOUNCE_SAMPLES), es = 0.0;
+  vec3 bounced = vec3(0.0);
+  vec3 st0 = normalize(vec3(alpha * vt.xy, vt.z));
+  cs = vec2(cos(a0), sin(a0));
+  float a1 = 2.0 * PI * fract(0.25 + 0.71 * offset);
+  vec2 cb = vec2(cos(a1), sin(a1));
+  const vec2 PLASTIC = vec2(-0.9053, -0.4247);
+  float blur0 = clamp(1.1 * inversesqrt(nb), 0.09, 0.45);
+  float lv0 = level_of(blur0), lv1 = level_of(min(blur0, 2.5 * ior * sqrt(alpha.x * alpha.y)));
+  for (int i = 0; i < bounces; i++) {
+    vec3 m = visible_normal(st0, alpha, cs, (float(i) + shift) / nb);
+    cs = turned(cs, GOLDEN);
+    vec3 l = 2.0 * dot(vt, m) * m - vt, w;
+    vec3 t = leave(l, 0.0, ior, w);
+    float x = l.z > 0.0 ? (1.0 - t.x) * smith_g1(vec3(l.xy, max(l.z, 0.02)), a2) : 0.0;
+    vec3 b = vec3(-l.xy, max(l.z, 0.02));
+    m = visible_normal(normalize(vec3(alpha * b.xy, b.z)), alpha, cb,
+                       fract(0.7548777 * float(i) + 0.5 + 0.37 * offset));
+    cb = turned(cb, PLASTIC);
+    l = 2.0 * dot(b, m) * m - b;
+    vec3 t2 = leave(l, bend, ior, w);
+    x *= t2.x * smith_g1(vec3(l.xy, max(l.z, 0.02)), a2);
+    bounced += x * gloss_light(stage_from_base * w, t.x > 0.0 ? lv1 : lv0, offset);
+    es += x;
+  }
+  return a.x * mean + returned * bounced / max(es, 1e-4);
+#else
+  vec4 e = param(row, SLOT_EXIT_COATED);
+  float up = ((e.w * v.z + e.z) * v.z + e.y) * v.z + e.x;
+  float along = length(v.xy);
+  vec3 w = vec3(along > 1e-4 ? v.xy / along * a.w : vec2(0.0), up);
+  float len = clamp(length(w), 1e-3, 0.9999);
+  float sigma = min(sqrt(-log(len)), 0.56);
+  return a.x * mean + returned * gloss_light(stage_from_base * (w / len), level_of(sigma), offset);
+#endif
+}
+
+// ---- hashing -----------------------------------------------------------------------------------
+// pcg3d: Jarzynski & Olano (2020), Hash Functions for GPU Rendering, JCGT 9(3). Twin: flakes.py.
+uvec3 pcg3d(uvec3 v) {
+  v = v * 1664525u + 1013904223u;
+  v.x += v.y * v.z; v.y += v.z * v.x; v.z += v.x * v.y;
+  v ^= v >> 16u;
+  v.x += v.y * v.z; v.y += v.z * v.x; v.z += v.x * v.y;
+  return v;
+}
+int wrapped(int a, int n) { return a < 0 ? a + n : (a >= n ? a - n : a); }
+
+// Slope of crinkled foil: gradient noise (Perlin 2002) with its analytic derivative, mm/mm.
+vec2 noise_gradient(ivec2 cell, int columns, uint salt) {
+  uvec3 h = pcg3d(uvec3(uint(wrapped(cell.x, columns) + 4096), uint(cell.y + 4096), salt));
+  float a = float(h.x >> 8u) * (2.0 * PI / 16777216.0);
+  return vec2(cos(a), sin(a));
+}
+vec2 noise_slope(vec2 p, int columns, uint salt) {          // p in cells
+  vec2 f = floor(p), t = p - f;
+  ivec2 c = ivec2(f);
+  vec2 ga = noise_gradient(c, columns, salt), gb = noise_gradient(c + ivec2(1, 0), columns, salt);
+  vec2 gc = noise_gradient(c + ivec2(0, 1), columns, salt), gd = noise_gradient(c + ivec2(1, 1), columns, salt);
+  vec2 s = t * t * t * (t * (t * 6.0 - 15.0) + 10.0), ds = 30.0 * t * t * (t * (t - 2.0) + 1.0);
+  float a = dot(ga, t), b = dot(gb, t - vec2(1.0, 0.0)), e = dot(gc, t - vec2(0.0, 1.0)), g = dot(gd, t - vec2(1.0));
+  vec2 mixed = mix(mix(ga, gb, s.x), mix(gc, gd, s.x), s.y);
+  return mixed + ds * vec2(mix(b - a, g - e, s.y), mix(e, g, s.x) - mix(a, b, s.x));
+}
+vec2 crinkle(vec2 wall, float radius) {
+  vec2 k = vec2(1.0 / (2.0 * PI), 1.0 / (2.0 * PI * radius));
+  vec2 p = vec2(wall.x * k.x + 0.5, wall.y * k.y);
+  return 0.020 * noise_slope(p * 70.0, 70, 11u) + 0.016 * noise_slope(p * 210.0, 210, 13u)
+       + 0.010 * noise_slope(p * 640.0, 640, 17u);
+}
+
+// ---- flakes ------------------------------------------------------------------------------------
+#if FLAKES > 0 && WITH_FLAKES == 1
+float covered(int i, vec2 uv) {
+  vec4 t = i < 4 ? textureLod(fieldTex0, uv, 0.0)
+#if FLAKES > 4
+                 : textureLod(fieldTex1, uv, 0.0);
+#else
+                 : vec4(0.0);
+#endif
+  int j = i & 3;
+  return j == 0 ? t.x : (j == 1 ? t.y : (j == 2 ? t.z : t.w));
+}
+struct Flake { uvec3 id; vec2 place; float depth; float optical; int population; };
+// Layered Poisson process in (column, row, t): a flake exists where t < m, smaller t lies on top.
+// m = cell area * lambda; lambda = -ln(1 - C) / (A <m_z>). Top flake of population i at the wall
+// point, if any. The field is bilinear over each cell between its corners. Twin: flakes.py.
+bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, inout Flake found) {
+  vec4 shape = param(ROW_FLAKES + i, 0);              // corner to corner (mm), cell height, columns, salt
+  float across = 2.0 * PI * radius / shape.z;         // width of a cell here, mm
+  vec2 q = vec2((wall.x / (2.0 * PI) + 0.5) * shape.z, wall.y / shape.y + 64.0);
+  vec2 f = floor(q - 0.5), r0 = q - f;
+  int ix = int(f.x), iy = int(f.y), columns = int(shape.z);
+  vec2 du = vec2(1.0 / shape.z, shape.y / length_mm), c0 = vec2(f.x, f.y - 64.0) * du;
+  vec3 m0, m1, m2;                                    // field at the 3 x 3 corners of the four cells
+  for (int j = 0; j < 3; j++) {
+    float y = clamp(c0.y + float(j) * du.y, 0.0, 1.0);
+    vec3 m = vec3(covered(i, vec2(c0.x, y)), covered(i, vec2(c0.x + du.x, y)), covered(i, vec2(c0.x + 2.0 * du.x, y)));
+    if (j == 0) m0 = m; else if (j == 1) m1 = m; else m2 = m;
+  }
+  float per = across * shape.y * param(ROW_FLAKES + i, 1).x;   // cell area / (A <m_z>)
+  m0 = -log(1.0 - min(m0, vec3(0.985))) * per; m1 = -log(1.0 - min(m1, vec3(0.985))) * per; m2 = -log(1.0 - min(m2, vec3(0.985))) * per;
+  vec3 highest = max(m0, max(m1, m2));
+  float most = max(highest.x, max(highest.y, highest.z));
+  uint X0 = uint(wrapped(ix, columns) + 65536), X1 = uint(wrapped(ix + 1, columns) + 65536), Y0 = uint(iy + 65536);
+  vec2 to_radii = 2.0 * vec2(across, shape.y) / shape.x;
+  float best = 1e9;
+  int layers = wanted ? int(ceil(min(most, 12.0))) : 0;
+  for (int l = 0; l < layers; l++) {
+    uint s = uint(shape.w) + 8u * uint(l);
+    uvec4 h = uvec4(pcg3d(uvec3(X0, Y0, s)).x, pcg3d(uvec3(X1, Y0, s)).x,
+                    pcg3d(uvec3(X0, Y0 + 1u, s)).x, pcg3d(uvec3(X1, Y0 + 1u, s)).x);
+    // Poisson(1) by inversion of its distribution, times 2^32
+    ivec4 k = ivec4(greaterThanEqual(h, uvec4(0x5e2d58d9u))) + ivec4(greaterThanEqual(h, uvec4(0xbc5ab1b1u)))
+            + ivec4(greaterThanEqual(h, uvec4(0xeb715e1eu))) + ivec4(greaterThanEqual(h, uvec4(0xfb239797u)))
+            + ivec4(greaterThanEqual(h, uvec4(0xff1025f6u)));
+    k = ivec4(k.x, k.x + k.y, k.x + k.y + k.z, k.x + k.y + k.z + k.w);
+    for (int a = 0; a < k.w; a++) {
+      bool g1 = a >= k.x, g2 = a >= k.y, g3 = a >= k.z;
+      bool hx = (g1 && !g2) || g3, hy = g2;
+      int b = a - (g3 ? k.z : (g2 ? k.y : (g1 ? k.x : 0)));
+      uvec3 c = uvec3(hx ? X1 : X0, Y0 + (hy ? 1u : 0u), s + 1u + uint(b));
+      uvec3 z = pcg3d(c);
+      vec2 fr = vec2(z.xy >> 8u) * (1.0 / 16777216.0);
+      float t = float(l) + float(z.z >> 8u) * (1.0 / 16777216.0);
+      vec2 d = (r0 - vec2(hx ? 1.0 : 0.0, hy ? 1.0 : 0.0) - fr) * to_radii;
+      float turn = (float(z.z & 255u) + 0.5) * (1.0471976 / 256.0) - 0.5235988;
+      float ct = 1.0 - 0.5 * turn * turn * (1.0 - turn * turn * (1.0 / 12.0)), st = turn * (1.0 - turn * turn * (1.0 / 6.0));
+      vec2 e = abs(vec2(d.x * ct - d.y * st, d.y * ct + d.x * st));
+      if (t < best && max(e.x, 0.5 * e.x + 0.8660254 * e.y) < 0.8660254) {
+        vec3 lo = hy ? m1 : m0, hi = hy ? m2 : m1;
+        vec2 p = hx ? vec2(lo.y, hi.y) : vec2(lo.x, hi.x), n = hx ? vec2(lo.z, hi.z) : vec2(lo.y, hi.y);
+        float m = mix(mix(p.x, n.x, fr.x), mix(p.y, n.y, fr.x), fr.y);
+        if (t < m) { best = t; found = Flake(c, d, t / m, m / per, i); }
+      }
+    }
+    if (best < float(l + 1)) break;
+  }
+  return best < 1e8;
+}
+// Overlap of two discs, integrated along the ray pair's separation: shared gaps of eye and light
+// (the hot spot of canopy optics, Kuusk 1985).
+float shared_gap(float x) { return 0.8489 * (1.0 - pow(1.0 - 0.5 * min(x, 2.0), 2.356)); }
+// Radiance of one flake, without the face's mirror term and first passage. hemisphere: T-weighted mean.
+vec3 flake_light(Flake f, vec3 v, mat3 stage_from_base, float bend, float ior, vec3 hemisphere, float offset) {
+  uvec3 e = pcg3d(uvec3(f.id.xy, f.id.z + 0x8000u));
+  vec3 r = vec3(e >> 8u) * (1.0 / 16777216.0);
+  vec4 look = param(ROW_FLAKES + f.population, 1);      // 1/(A<m_z>), tilt slope, height/radius, parts
+  float slope = look.y * sqrt(-2.0 * log(1.0 - 0.9999 * r.x)), azimuth = 2.0 * PI * r.y;
+  vec3 m = normalize(vec3(slope * cos(azimuth), slope * sin(azimuth), 1.0));
+  int row = 0;
+  for (int j = 0; j < int(look.w); j++) {                // colour by cumulative share
+    vec4 part = param(ROW_FLAKES + f.population, 3 + j);
+    if (r.z <= part.x) { row = int(part.y); break; }
+  }
+  load_metal(row, SLOT_FRESNEL_COATED);
+  float c = dot(v, m);
+  vec3 l = 2.0 * c * m - v, w;
+  vec3 t = leave(l, bend, ior, w);
+  float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * look.z;
+  float J = shared_gap(k * f.depth) / max(k, 1e-3);
+  float V = l.z > 0.05 ? exp(-f.optical * max(f.depth - J, 0.0)) : 0.0;
+  vec3 R = fresnel_metal(c);
+  vec3 under = 0.5 * R * hemisphere, behind = 0.4 * R * hemisphere;
+  return R * (V * (t.x * gloss_light(stage_from_base * w, 1.6, offset) + (1.0 - t.x) * under) + (1.0 - V) * R * behind);
+}
+#endif
+
+// ---- the wall ----------------------------------------------------------------------------------
+// Paint or print of reflectance rho under the face: Saunderson (1942) with the wall's curvature.
+vec3 paint_light(vec3 rho, vec3 irradiance, float bend, float ior) {
+  float k2 = param(0, 2).x, g = 1.0 + bend;           // internal diffuse reflectance of the face
+  return rho * irradiance * (g / (PI * ior * ior)) / (1.0 - rho * (1.0 - (1.0 - k2) * g));
+}
+vec3 tinted(vec3 light, vec3 optical, float inside) {  // Beer-Lambert, once in (mean slant) and once out
+  return light * exp(-optical * (1.0 / inside + 1.19));
+}
+vec2 map_uv(vec2 wall, float length_mm) {
+  return vec2(wall.x / (2.0 * PI) + 0.5, clamp(wall.y / length_mm, 0.0, 1.0));
+}
+vec2 under_resin(vec2 wall, vec2 slope, float depth, float radius) {
+  return wall - slope * depth * vec2(1.0 / radius, 1.0);
+}
+#if SHEETS > 0 && WITH_SHEETS == 1
+float edge_mm(int i, vec2 uv) {
+  vec4 t = i < 4 ? textureLod(edgeTex0, uv, 0.0)
+#if SHEETS > 4
+                 : textureLod(edgeTex1, uv, 0.0);
+#else
+                 : vec4(1.0);
+#endif
+  int j = i & 3;
+  float s = j == 0 ? t.x : (j == 1 ? t.y : (j == 2 ? t.z : t.w));
+  return mix(EDGE_LOW, EDGE_HIGH, s);
+}
+#endif
+float finish_level() { return param(0, 1).y; }         // 0: mirror gloss, else a blur level
+vec3 face_light(vec3 d, float offset) {
+  float level = finish_level();
+  return level < 0.5 ? mirror_light(d) : gloss_light(d, level, offset);
+}
+
+vec3 shade_wall(Spot p) {
+  vec4 cup = param(0, 0);                              // wall length, coat ior, base depth, base row
+  float ior = cup.y, depth = cup.z;
+  mat3 stage_from_wall = mat3(p.right, p.up, p.normal);
+  vec3 eye = vec3(dot(p.view, p.right), dot(p.view, p.up), max(dot(p.view, p.normal), 0.02));
+  vec3 v = vec3(eye.xy / ior, 0.0);
+  v.z = sqrt(1.0 - dot(v.xy, v.xy));
+  float F = fresnel_dielectric(eye.z, v.z, ior);
+  vec2 slope = v.xy / v.z;
+  float stretch = p.footprint / max(eye.z, 0.15);      // a sample's long side on the wall
+  vec3 irradiance = transmitted_irradiance(p.normal);
+
+  // base coat and artwork
+  vec2 uv = map_uv(under_resin(p.wall, slope, depth, p.radius), cup.x);
+  vec4 art = textureLod(artTex, uv, 0.0);
+  vec3 rho = mix(param(int(cup.w), SLOT_REFLECTANCE).rgb, art.rgb, art.a);
+  vec3 base_irradiance = irradiance;
+#if RELIEF == 1
+  vec2 s = mix(vec2(RELIEF_LOW), vec2(RELIEF_HIGH), textureLod(reliefTex, uv, 0.0).rg) * art.a;
+  base_irradiance = transmitted_irradiance(normalize(stage_from_wall * vec3(-s, 1.0)));
+#endif
+  float bend = depth / (p.radius - depth);
+  vec3 below = tinted(paint_light(rho, base_irradiance, bend, ior), param(0, 3).rgb, v.z);
+  vec3 light = below;
+
+  // the two outermost sheets here
+  int outer = -1, inner = -1;
+  float outer_share = 0.0, outer_edge = 0.0, sheet_order = -1.0;
+#if SHEETS > 0 && WITH_SHEETS == 1
+  for (int i = SHEETS - 1; i >= 0; i--) {
+    vec4 sheet = param(ROW_SHEETS + i, 0);             // row of its swatch, order, depth, alpha
+    float d = edge_mm(i, map_uv(under_resin(p.wall, slope, sheet.z, p.radius), cup.x));
+    float share = clamp(0.5 - d / stretch, 0.0, 1.0);
+    if (outer < 0 && share > 0.0) { outer = i; outer_share = share; outer_edge = d; sheet_order = sheet.y; }
+    else if (outer >= 0 && inner < 0 && share >= 0.5) inner = i;
+  }
+#endif
+
+  // flakes: outermost population first; those above the sheet win over it
+  bool over = false;
+  vec3 flake = vec3(0.0);
+#if FLAKES > 0 && WITH_FLAKES == 1
+  Flake found = Flake(uvec3(0u), vec2(0.0), 0.0, 0.0, 0);
+  bool hit = false;
+  float shadow = 0.0;                                   // optical depth of the flakes over the paint
+  for (int i = FLAKES - 1; i >= 0; i--) {
+    vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth, optical tint unused
+    vec2 at = under_resin(p.wall, slope, where_.y, p.radius);
+    bool wanted = !hit && (where_.x > sheet_order || outer_share < 1.0) && !(inner >= 0 && where_.x < param(ROW_SHEETS + max(inner, 0), 0).y);
+    if (top_flake(i, at, p.radius - where_.y, cup.x, wanted, found)) { hit = true; over = where_.x > sheet_order; }
+    shadow += -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));
+  }
+  // light reaching paint through the gaps of the layer: fit to path-traced means, 0 <= tau <= 3
+  light = below * (hit ? 1.0 : 1.0 / (1.0 + 0.52 * shadow + 0.17 * shadow * shadow));
+  if (hit) {
+    float depth_f = param(ROW_FLAKES + found.population, 2).y;
+    vec3 mean = irradiance / (PI * 0.9082);
+    flake = flake_light(found, v, stage_from_wall, depth_f / p.radius, ior, mean, p.offset);
+    flake = tinted(flake, param(ROW_FLAKES + found.population, 9).rgb, v.z);
+    if (!over) light = flake;
+  }
+#endif
+  vec3 seen = (1.0 - F) * light, face = F * face_light(reflect(-p.view, p.normal), p.offset);
+
+#if SHEETS > 0 && WITH_SHEETS == 1
+  for (int pass = 0; pass < 2; pass++) {                // inner sheet, then the outer one over it
+    int i = pass == 0 ? inner : outer;
+    float share = i < 0 ? 0.0 : (pass == 0 ? 1.0 : outer_share);
+    bool skip = share <= 0.0 || (pass == 0 && outer_share >= 1.0);
+    i = max(i, 0);
+    vec4 sheet = param(ROW_SHEETS + i, 0);
+    int row = int(sheet.x);
+    bool metal = param(row, SLOT_REFLECTANCE).a > 0.5, bare = sheet.z <= 0.0;
+    float n = bare ? 1.0 : ior, dr = sheet.z / (p.radius - sheet.z);
+    vec3 vb = bare ? eye : v;
+    // the wall bends on the way in: frame of the base under the ray
+    float d = -dr * vb.x / vb.z, cd = 1.0 - 0.5 * d * d;
+    vec3 vi = vec3(vb.x * cd - vb.z * d, vb.y, max(vb.z * cd + vb.x * d, 0.05));
+    mat3 stage_from_base = mat3(p.right * cd - p.normal * d, p.up, p.normal * cd + p.right * d);
+    vec2 at = under_resin(p.wall, bare ? vec2(0.0) : slope, sheet.z, p.radius);
+    vec2 tilt = crinkle(at, p.radius);
+    if (pass == 1) {                                    // a pressed edge rolls off over 0.12 mm
+      float h = 0.06;
+      vec2 grad = vec2(edge_mm(i, map_uv(at + vec2(h / p.radius, 0.0), cup.x)), edge_mm(i, map_uv(at + vec2(0.0, h), cup.x))) - outer_edge;
+      float roll = clamp(1.0 + outer_edge / 0.12, 0.0, 1.0);
+      tilt += grad / h * (0.35 * roll * roll);
+    }
+    float alpha = sheet.w;
+    if (metal) {
+      if (bare) load_metal(row, SLOT_FRESNEL_BARE); else load_metal(row, SLOT_FRESNEL_COATED);
+    }
+    bool sampled = metal && !skip;
+    vec3 foil = rough_metal(vi, tilt, vec2(alpha), stage_from_base, dr, n, row, p.offset,
+                            sampled ? FOIL_SAMPLES : 0, sampled ? BOUNCE_SAMPLES : 0);
+    vec3 matt = paint_light(param(row, SLOT_REFLECTANCE).rgb, irradiance, dr, ior);
+    vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, param(ROW_SHEETS + i, 1).rgb, v.z);
+    float s = skip ? 0.0 : share;
+    seen = mix(seen, sheet_light, s);
+    if (metal && bare) face *= 1.0 - s;                 // in air the metal is the face
+  }
+#endif
+#if FLAKES > 0 && WITH_FLAKES == 1
+  if (hit && over) seen = (1.0 - F) * flake;
+#endif
+  return seen + face;
+}
+
+// ---- steel and lid -----------------------------------------------------------------------------
+// Turned stainless steel: fine lines round the cup spread its reflection along the wall.
+// below_rim: mm under the rim; outward: positive on the outside. The inside darkens with depth.
+vec3 shade_steel(Spot p, float below_rim, float outward) {
+  vec3 eye = vec3(dot(p.view, p.right), dot(p.view, p.up), max(dot(p.view, p.normal), 0.05));
+  load_metal(ROW_STEEL, SLOT_FRESNEL_BARE);
+  vec3 L = rough_metal(eye, vec2(0.0), vec2(0.05, 0.20), mat3(p.right, p.up, p.normal), 0.0, 1.0,
+                       ROW_STEEL, p.offset, FOIL_SAMPLES, 0);
+  float depth = outward < 0.0 ? max(below_rim, 0.0) : 0.0;
+  return L * (0.16 + 0.84 * exp(-depth / 26.0));
+}
+// Clear grey plastic, shown as a dark smooth solid.
+vec3 shade_lid(Spot p) {
+  float mu = max(dot(p.view, p.normal), 0.02), inside = sqrt(1.0 - (1.0 - mu * mu) / (1.49 * 1.49));
+  float F = fresnel_dielectric(mu, inside, 1.49);
+  vec3 body = paint_light(vec3(0.035), transmitted_irradiance(p.normal), 0.0, 1.49);
+  return (1.0 - F) * body + F * mirror_light(reflect(-p.view, p.normal));
+}
+
+// ---- radiance through an 8-bit frame -----------------------------------------------------------
+// Mantissas with a shared exponent of 1/8 octave in alpha; alpha 0 is background.
+vec4 encode(vec3 radiance) {
+  float m = max(max(radiance.x, radiance.y), max(radiance.z, 1e-5));
+  float e = clamp(ceil(8.0 * log2(m)), -127.0, 127.0);
+  return vec4(radiance * exp2(-e / 8.0), (e + 128.0) / 255.0);
+}

@@ -1,0 +1,154 @@
+"""The parameter table: rows of vec4 that tell the shader what each map is made of.
+
+A palette or a moved coat changes this table alone; maps and programs stay. Row 0 is the cup, then
+come the sheets, the populations of flakes, the bare steel, and the swatches of the palette's roles.
+"""
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.material.channels import FRESNEL_TERMS, LOBE_TERMS, MAPS, slots
+from mockup.material.coat import K2
+from mockup.material.optics import Optics
+from mockup.shading.lobes import COAT_IOR, find_lobes
+from mockup.skin.skin import MOST_POPULATIONS, MOST_SHEETS, Flakes, Skin
+
+__all__ = ["FINISH_SIGMA_DEG", "build_table", "constants", "flake_cells", "foil_quality"]
+
+ROW_SHEETS = 1
+ROW_FLAKES = ROW_SHEETS + MOST_SHEETS
+ROW_STEEL = ROW_FLAKES + MOST_POPULATIONS
+ROW_ROLES = ROW_STEEL + 1
+
+HEXAGON = np.sqrt(3) / 2  # area over (across flats)², and across flats over corner to corner
+FINISH_SIGMA_DEG = {"gloss": 0.0, "satin": 9.0, "flat": 26.0}  # blur of the face's reflection
+
+
+def constants() -> dict[str, int | float]:
+    """The #defines that the shading source expects, from the channel table."""
+    edge, relief = MAPS["edge_distance"], MAPS["relief"]
+    return {
+        **{f"SLOT_{name.upper()}": at for name, at in slots().items()},
+        "FRESNEL_TERMS": FRESNEL_TERMS,
+        "LOBE_TERMS": LOBE_TERMS,
+        "ROW_SHEETS": ROW_SHEETS,
+        "ROW_FLAKES": ROW_FLAKES,
+        "ROW_STEEL": ROW_STEEL,
+        "EDGE_LOW": edge.low,
+        "EDGE_HIGH": edge.high,
+        "RELIEF_LOW": relief.low,
+        "RELIEF_HIGH": relief.high,
+    }
+
+
+def foil_quality(skin: Skin, optics: Mapping[str, Optics]) -> tuple[int, int]:
+    """(samples, second bounces) a sub-sample of a still needs for the roughest metal sheet."""
+    alphas = [optics[s.role].alpha for s in skin.sheets if optics[s.role].metal]
+    if not alphas or max(alphas) <= 0.11:
+        return 32, 0  # narrow lobes: the tabulated direction of the returned light is enough
+    return 64, 16
+
+
+def mean_upright(tilt_deg: float) -> float:
+    """⟨m_z⟩ of flakes with Rayleigh-distributed slope: ∫ exp(−s²/2σ²) s/σ² /√(1 + s²) ds."""
+    sigma = np.tan(np.radians(tilt_deg))
+    u = (np.arange(4000) + 0.5) / 4000
+    return float(np.mean(1 / np.sqrt(1 - 2 * sigma**2 * np.log(1 - u))))
+
+
+def flake_cells(flakes: Flakes, radius_min_mm: float) -> tuple[float, float, int, int]:
+    """(corner to corner mm, cell height mm, columns, salt) of a population's hash cells.
+
+    A cell is never smaller than a flake, so that a point is covered by flakes of four cells only.
+    """
+    across = flakes.cut_mm / HEXAGON
+    columns = int(2 * np.pi * radius_min_mm / across)
+    return across, 2 * np.pi * radius_min_mm / columns, columns, 0
+
+
+def build_table(
+    skin: Skin,
+    optics: Mapping[str, Optics],
+    steel: Optics,
+    transmittance_per_mm: Mapping[str, NDArray[np.float64]],
+    *,
+    radius_min_mm: float,
+) -> NDArray[np.float32]:
+    """Fill the table: (rows, slots, 4) float32.
+
+    Parameters
+    ----------
+    optics
+        Compiled swatch of every role that the skin names.
+    steel
+        Of the bare cup.
+    transmittance_per_mm
+        (3,) of the roles that tint a coat.
+    radius_min_mm
+        Of the wall where flakes lie.
+    """
+    roles = sorted(optics)
+    row_of = {role: ROW_ROLES + i for i, role in enumerate(roles)}
+    table = np.zeros((ROW_ROLES + len(roles), slots()["count"], 4), np.float32)
+    base_row = row_of[skin.base_role] if skin.base_role is not None else ROW_STEEL
+    table[0, 0] = skin.grid.length_mm, COAT_IOR, skin.base_depth_mm, base_row
+    sigma = np.radians(FINISH_SIGMA_DEG[skin.clear.finish])
+    table[0, 1, 1] = 1 + np.log2(sigma / np.radians(0.5)) if sigma > 0 else 0.0
+    table[0, 2, 0] = K2(COAT_IOR)
+
+    def tint(depth_mm: float) -> NDArray[np.float64]:
+        """Optical depth, straight through, of the tinted coats above a layer (outermost first)."""
+        optical, left = np.zeros(3), depth_mm
+        for role, thickness_mm in reversed(skin.clear.tints):
+            taken = min(left, thickness_mm)
+            clear = np.maximum(transmittance_per_mm[role], 1e-3) if role else np.ones(3)
+            optical, left = optical - np.log(clear) * taken, left - taken
+        return optical
+
+    table[0, 3, :3] = tint(skin.base_depth_mm)
+    for i, sheet in enumerate(skin.sheets):
+        alpha = optics[sheet.role].alpha
+        table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, alpha
+        table[ROW_SHEETS + i, 1, :3] = tint(sheet.depth_mm)
+    for i, flakes in enumerate(skin.flakes):
+        _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
+        table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm)
+    _fill_swatch(table[ROW_STEEL], steel)
+    for role in roles:
+        _fill_swatch(table[row_of[role]], optics[role])
+    return table
+
+
+def _fill_flakes(
+    row: NDArray[np.float32],
+    index: int,
+    flakes: Flakes,
+    row_of: Mapping[str, int],
+    radius_min_mm: float,
+) -> None:
+    across, height, columns, _ = flake_cells(flakes, radius_min_mm)
+    row[0] = across, height, columns, 100 + 200 * index + 2000 * (flakes.seed % 8000)
+    area = HEXAGON * flakes.cut_mm**2
+    radius = np.sqrt(area / np.pi)
+    slope = np.tan(np.radians(flakes.tilt_deg))
+    layer_mm = max(0.12, across * np.sin(np.radians(flakes.tilt_deg)))  # height of the layer
+    row[1] = 1 / (area * mean_upright(flakes.tilt_deg)), slope, layer_mm / radius, len(flakes.mix)
+    row[2] = flakes.order, flakes.depth_mm, 0, 0
+    total = 0.0
+    for j, (role, share) in enumerate(flakes.mix):
+        total += share
+        row[3 + j, :2] = (total if j + 1 < len(flakes.mix) else 2.0), row_of[role]
+
+
+def _fill_swatch(row: NDArray[np.float32], optics: Optics) -> None:
+    at = slots()
+    lobes = find_lobes(optics.alpha)
+    row[at["reflectance"]] = *optics.reflectance, float(optics.metal)
+    for name, terms in (("coated", optics.fresnel_coated), ("bare", optics.fresnel_bare)):
+        first = at[f"fresnel_{name}"]
+        row[first : first + FRESNEL_TERMS, :3] = terms
+    row[at["fresnel_bare"], 3] = lobes.single_bare
+    row[at["lobes_coated"] : at["lobes_coated"] + LOBE_TERMS] = lobes.coated
+    row[at["exit_coated"]] = lobes.exit_up
