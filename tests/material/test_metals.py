@@ -1,3 +1,5 @@
+from importlib import resources
+
 import numpy as np
 import pytest
 
@@ -28,6 +30,15 @@ def test_a_table_covers_the_visible_in_twenty_steps_or_more(name):
     assert metal.wavelengths_nm[-1] >= 780
     assert metal.wavelengths_nm.size >= 20
     assert min(metal.n.min(), metal.k.min()) > 0
+
+
+@pytest.mark.parametrize("name", METAL_NAMES)
+def test_a_table_says_where_it_comes_from(name):
+    text = resources.files("mockup.material").joinpath("metals", f"{name}.csv").read_text("utf-8")
+    header = dict(line[2:].split(": ", 1) for line in text.splitlines() if line.startswith("# "))
+
+    assert {"source", "DOI", "year", "units", "typed"} <= set(header)
+    assert header["DOI"].startswith("10.")
 
 
 @pytest.mark.parametrize("name", ["copper", "gold", "silver", "iron"])
