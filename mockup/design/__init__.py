@@ -1,1 +1,1 @@
-"""The design document: what it may hold, how it is read, packed and fingerprinted. No algorithms."""
+"""The design document: what it may hold, and how it is read, packed, written and told apart."""

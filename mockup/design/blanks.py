@@ -77,7 +77,9 @@ class LibraryBlank(Part):
 def _exactly_one(part: Part, first: str, second: str) -> None:
     given = [n for n in (first, second) if getattr(part, n) is not None]
     if len(given) != 1:
-        raise ValueError(f"give either {first} or {second}, one of the two")
+        raise ValueError(
+            f"one measure is needed, not {len(given)} of them; give either {first} or {second}"
+        )
 
 
 BlankSpec = Annotated[

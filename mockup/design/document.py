@@ -12,8 +12,8 @@ from pydantic import Field
 from mockup.design.blanks import BlankSpec
 from mockup.design.fields import Name, Part
 from mockup.design.layers import AnyLayer
-from mockup.design.palette import Palette, Swatch
-from mockup.errors import AssetError, UnknownName
+from mockup.design.palette import MetalSwatch, Palette, Swatch
+from mockup.errors import AssetError, DesignError, UnknownName
 
 __all__ = ["Asset", "Design", "Document"]
 
@@ -28,6 +28,14 @@ class Document(Part):
     palette: Name = Field(description="Name of a file in palettes/, without .toml.")
     light: Name = "softbox"
     layers: tuple[AnyLayer, ...] = Field(min_length=1, max_length=60)
+
+    def asset_names(self) -> dict[str, str]:
+        """Every asset that a layer names, sorted, with the place that names it first."""
+        named: dict[str, str] = {}
+        for i, layer in enumerate(self.layers):
+            for name, key in _assets_of(layer):
+                named.setdefault(name, f"layers[{i}].{key}")
+        return dict(sorted(named.items()))
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,10 +78,39 @@ class Design:
         return self.palettes[name]
 
     def with_palette(self, name: str) -> "Design":
-        """The same design as an option under another palette."""
+        """The same design as an option under another palette.
+
+        Raises
+        ------
+        UnknownName, DesignError
+            As `check_roles` does.
+        """
         option = replace(self, document=self.document.model_copy(update={"palette": name}))
-        option.palette  # noqa: B018  refuse an unknown name here
+        option.check_roles()
         return option
+
+    def check_roles(self) -> None:
+        """Refuse a palette in use that does not suit the layers.
+
+        Raises
+        ------
+        UnknownName
+            There is no such palette, or it has not a role that a layer asks for.
+        DesignError
+            A base coat or a tint is a metal: paint and clear coats have no look of bare metal.
+        """
+        name = self.palette.name
+        for i, layer in enumerate(self.document.layers):
+            for role, key in _roles_of(layer):
+                where = f"layers[{i}].{key}"
+                swatch = self.swatch(role, where=where)
+                if isinstance(swatch, MetalSwatch) and layer.kind in ("base", "coat"):
+                    what = "a base coat" if layer.kind == "base" else "a tint"
+                    raise DesignError(
+                        f"{role!r} of palette {name!r} is a metal, not {what}",
+                        where=f"{self.where}: {where}",
+                        remedy="Use a pigment, and lay the metal as foil or glitter",
+                    )
 
     def swatch(self, role: str, *, where: str) -> Swatch:
         """The swatch of `role` in the palette in use.
@@ -120,7 +157,7 @@ class Design:
         and the hashes of the assets that its layers name. Any change that can be seen or made
         changes it; comments, key order and number spelling do not.
         """  # noqa: D205
-        used = sorted({name for layer in self.document.layers for name in _assets_of(layer)})
+        used = self.document.asset_names()
         whole = {
             "document": _plain(self.document.model_dump(mode="json")),
             "palette": _plain(self.palette.model_dump(mode="json")),
@@ -143,14 +180,17 @@ def _roles_of(layer: AnyLayer) -> Iterator[tuple[str, str]]:
                 yield layer.tint, "tint"
 
 
-def _assets_of(layer: AnyLayer) -> Iterator[str]:
+def _assets_of(layer: AnyLayer) -> Iterator[tuple[str, str]]:
     match layer.kind:
         case "wrap":
-            yield layer.artwork
+            yield layer.artwork, "artwork"
         case "decal":
-            yield from (name for name in (layer.svg, layer.bitmap) if name is not None)
+            if layer.svg is not None:
+                yield layer.svg, "svg"
+            if layer.bitmap is not None:
+                yield layer.bitmap, "bitmap"
             if layer.font.startswith("assets/"):
-                yield layer.font
+                yield layer.font, "font"
 
 
 def _plain(value: Any) -> Any:

@@ -2,9 +2,35 @@
 
 from typing import Annotated, Literal
 
-from pydantic import BaseModel, BeforeValidator, ConfigDict, Field
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field
 
-__all__ = ["AngleDeg", "AssetName", "Gloss", "Hex", "Name", "Part", "Share"]
+__all__ = [
+    "AngleDeg",
+    "AssetName",
+    "Gloss",
+    "Hex",
+    "Label",
+    "Name",
+    "Part",
+    "Share",
+    "stays_inside",
+]
+
+
+def stays_inside(name: str) -> str:
+    """Refuse an asset's name that climbs out of the folder or spells its way in a second manner.
+
+    Raises
+    ------
+    ValueError
+        A part of it is empty, ``.`` or ``..``. As in every validator of the document, the text
+        says what is wrong and then, after a semicolon, what to do.
+    """
+    if any(part in ("", ".", "..") for part in name.split("/")):
+        raise ValueError(
+            f"{name!r} is not a plain path; name a file below assets/, such as assets/bunting.svg"
+        )
+    return name
 
 
 def _lower(value: object) -> object:
@@ -16,7 +42,9 @@ Hex = Annotated[
     BeforeValidator(_lower),
     Field(pattern=r"^#[0-9a-f]{6}$", description="sRGB colour such as #0b2545."),
 ]
-Name = Annotated[str, Field(min_length=1, max_length=80)]
+_ON_ONE_LINE = r"^[^\x00-\x1f\x7f]*$"
+Name = Annotated[str, Field(min_length=1, max_length=80, pattern=_ON_ONE_LINE)]
+Label = Annotated[str, Field(max_length=80, pattern=_ON_ONE_LINE)]
 AssetName = Annotated[
     str,
     Field(
@@ -24,6 +52,7 @@ AssetName = Annotated[
         max_length=200,
         description="A file below the design's assets/ folder, such as assets/bunting.svg.",
     ),
+    AfterValidator(stays_inside),
 ]
 AngleDeg = Annotated[float, Field(ge=-360, le=360)]
 Share = Annotated[float, Field(ge=0, le=1)]

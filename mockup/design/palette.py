@@ -4,7 +4,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
-from mockup.design.fields import Hex, Name, Part
+from mockup.design.fields import Hex, Label, Name, Part
 
 __all__ = ["METALS", "MetalSwatch", "Palette", "PigmentSwatch", "Swatch"]
 
@@ -15,7 +15,7 @@ class PigmentSwatch(Part):
     """Paint, print or vinyl: a matt reflectance, named by the sRGB colour of the dry material."""
 
     kind: Literal["pigment"] = "pigment"
-    label: Name = Field("", min_length=0, description="What the jar says.")
+    label: Label = Field("", description="What the jar says.")
     srgb: Hex
     source: str = Field("chosen on screen", max_length=200)
 
@@ -28,7 +28,7 @@ class MetalSwatch(Part):
     """
 
     kind: Literal["metal"] = "metal"
-    label: Name = Field("", min_length=0, description="What the sheet or jar says.")
+    label: Label = Field("", description="What the sheet or jar says.")
     metal: Literal["aluminium", "copper", "gold", "silver"]
     tint_srgb: Hex = "#ffffff"
     specular_roughness: float = Field(0.28, ge=0.1, le=0.7)

@@ -1,0 +1,97 @@
+"""TOML bytes to a model, strictly: text and numbers are taken as they stand, nothing is guessed."""
+
+import re
+import tomllib
+from typing import Any, TypeVar
+
+from pydantic import ValidationError
+
+from mockup.design.faults import told
+from mockup.design.fields import Part
+from mockup.errors import DesignError
+
+__all__ = ["MAX_TOML_BYTES", "parse_toml", "validate"]
+
+MAX_TOML_BYTES = 1_000_000
+FORMAT = 1  # the newest format this program reads, of designs and of palettes
+
+P = TypeVar("P", bound=Part)
+
+
+def parse_toml(data: bytes, *, where: str) -> dict[str, Any]:
+    """The tables of a TOML file.
+
+    Raises
+    ------
+    DesignError
+        It is empty, not UTF-8, not TOML (with line and column) or of a newer format.
+    """
+    if not data.strip():
+        raise DesignError(
+            "the file is empty",
+            where=where,
+            remedy="Start from the one that tumbler-mockup demo writes",
+        )
+    try:
+        raw = tomllib.loads(data.decode("utf-8-sig"))
+    except UnicodeDecodeError as error:
+        raise DesignError(
+            f"byte {error.start} is not UTF-8 text",
+            where=where,
+            remedy="Name a text file, or save it again as UTF-8 if it is one",
+        ) from None
+    except RecursionError:
+        raise _too_deep(where) from None
+    except ValueError as error:
+        raise _not_toml(str(error), where) from None
+    newest = raw.get("format")
+    if type(newest) is int and newest > FORMAT:
+        raise DesignError(
+            f"format {newest if newest < 1_000_000 else 'number'} is of a newer version",
+            where=f"{where}: format",
+            remedy="Update tumbler-mockup to open this file",
+        )
+    return raw
+
+
+def validate(model: type[P], raw: dict[str, Any], *, where: str) -> P:
+    """`raw` as a `model`, with pydantic's errors told as one sentence.
+
+    Raises
+    ------
+    DesignError
+        A key is unknown or missing, or a value is not what it should be.
+    """
+    try:
+        return model.model_validate(_with_tuples(raw), strict=True)
+    except ValidationError as error:
+        raise told(error, model, where=where) from None
+    except RecursionError:
+        raise _too_deep(where) from None
+
+
+def _with_tuples(value: Any) -> Any:
+    """Lists as the tuples that frozen models hold: strict validation takes no other."""
+    if isinstance(value, dict):
+        return {key: _with_tuples(v) for key, v in value.items()}
+    if isinstance(value, list):
+        return tuple(_with_tuples(v) for v in value)
+    return value
+
+
+def _not_toml(message: str, where: str) -> DesignError:
+    found = re.fullmatch(r"(.*) \(at (.*)\)", message, re.DOTALL)
+    problem, place = (found[1], f"{where}: {found[2]}") if found else (message, where)
+    return DesignError(
+        f"{problem[0].lower()}{problem[1:]}",
+        where=place,
+        remedy="Mend the line: key = value, with text in quotes and lists in square brackets",
+    )
+
+
+def _too_deep(where: str) -> DesignError:
+    return DesignError(
+        "tables or lists are nested too deeply",
+        where=where,
+        remedy="Write it as flat as the one that tumbler-mockup demo writes",
+    )
