@@ -176,7 +176,7 @@ class Host:
                 "WITH_SHEETS": int(sheets),
                 "WITH_FLAKES": int(flakes),
                 "RELIEF": int(model.skin.relief is not None),
-                "FOIL_SAMPLES": quality[0] if part == WALL else 16,
+                "FOIL_SAMPLES": quality[0] if part == WALL else 12,
                 "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
                 "MIRROR_SIDE": float(MIRROR_SIDE),
                 "GLOSS_SIZE": f"vec2({ATLAS_SHAPE[1]}.0, {ATLAS_SHAPE[0]}.0)",
@@ -201,6 +201,7 @@ class Host:
         actor.SetMapper(mapper)
         actor.ForceOpaqueOn()
         actor.GetProperty().LightingOff()
+        actor.GetProperty().BackfaceCullingOn()
         for name, texture in self._kept.items():
             actor.GetProperty().SetTexture(name, texture)
         source = "".join(f"#define {name} {value}\n" for name, value in defines.items())
@@ -332,23 +333,29 @@ def _sorted_triangles(
     """(triangles, part, sheets near?, flakes near?) of each draw that is not empty."""
     wall = model.part == WALL
     near_sheet, near_flake = _touched(model)
-    groups = [(model.part == part, part, False, False) for part in (STEEL, LID)]
+    groups = []
     for sheets in (False, True):
         for flakes in (False, True):
             chosen = wall & (near_sheet == sheets) & (near_flake == flakes)
             groups.append((chosen, WALL, sheets, flakes))
+    # the wall first: it hides most of the inside before that is shaded
+    groups += [(model.part == part, part, False, False) for part in (LID, STEEL)]
     return [(model.triangles[c], part, s, f) for c, part, s, f in groups if c.any()]
 
 
 def _touched(model: CupModel) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
     """Whether a sheet, and whether a flake, may be seen through each triangle."""
     skin, grid = model.skin, model.skin.grid
-    reach = 1.6 * skin.clear.thickness_mm + 2.0  # parallax under the resin, flakes over the edge
+    parallax = 0.9 * skin.clear.thickness_mm + 0.3  # tan of the critical angle's complement
+    widest = max((f.cut_mm for f in skin.flakes), default=0.0) * 0.6
     corners = model.turn_height[model.triangles]
-    low, high = corners.min(1), corners.max(1)
-    pad = np.array([reach / grid.radius_max_mm, reach])
+
+    def near(mask: NDArray[np.bool_], reach_mm: float) -> NDArray[np.bool_]:
+        pad = np.array([reach_mm / grid.radius_max_mm, reach_mm])
+        return _any_within(mask, grid.length_mm, corners.min(1) - pad, corners.max(1) + pad)
+
     edge = (
-        (MAPS["edge_distance"].decode(skin.edge_distance.min(-1)) < 0.5)
+        (MAPS["edge_distance"].decode(skin.edge_distance.min(-1)) < 0.25)
         if skin.sheets
         else np.zeros(grid.shape, bool)
     )
@@ -357,9 +364,7 @@ def _touched(model: CupModel) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
         if skin.flakes
         else np.zeros((grid.rows // 4, grid.columns // 4), bool)
     )
-    return _any_within(edge, grid.length_mm, low - pad, high + pad), _any_within(
-        field, grid.length_mm, low - pad, high + pad
-    )
+    return near(edge, parallax), near(field, parallax + widest)
 
 
 def _any_within(

@@ -137,7 +137,8 @@ class _Room:
 
     def floor(self, table: tuple[float, float, float]) -> None:
         """A table top below the horizon, paler towards the camera."""
-        below = np.clip(-self.elevation / np.float32(np.radians(1.5)), 0, 1)[..., None]
+        # the table ends within reach of an arm: its edge is seen below the horizon
+        below = np.clip(-self.elevation / np.float32(np.radians(2.0)) - 6.5, 0, 1)[..., None]
         top = np.array(table, np.float32) * (0.8 + 0.2 * np.cos(self.azimuth))[..., None]
         self.map = self.map * (1 - below) + top * below
 
@@ -145,12 +146,13 @@ class _Room:
 def _softbox() -> Light:
     """A product table: a large diffuser at the left, a strip at the right, one above, bulbs."""
     room = _Room((0.92, 0.97, 1.0), 0.16)
-    table = (0.60, 0.59, 0.57)
-    room.panel(-48, 26, 17, 36, (9.5, 9.3, 9.0), 3.0)
-    room.panel(62, 22, 7, 38, (7.2, 7.4, 7.7), 2.0)
+    table = (1.05, 1.03, 0.99)
+    room.floor(table)
+    room.panel(-50, 17, 17, 40, (9.5, 9.3, 9.0), 3.0)
+    room.panel(62, 15, 7, 40, (7.2, 7.4, 7.7), 2.0)
     room.panel(14, 66, 34, 9, (5.5, 5.4, 5.2), 3.0)
-    room.panel(152, 30, 16, 26, (3.6, 3.7, 3.9), 4.0)
-    room.panel(-128, 24, 6, 34, (4.6, 4.6, 4.7), 2.0)
+    room.panel(150, 18, 14, 36, (4.6, 4.7, 4.9), 4.0)
+    room.panel(-122, 16, 6, 38, (5.6, 5.6, 5.7), 2.0)
     rng = np.random.default_rng(3)
     for _ in range(30):
         azimuth, sine = rng.uniform(-180, 180), rng.uniform(0.02, 0.93)
@@ -161,8 +163,7 @@ def _softbox() -> Light:
             rng.uniform(18, 60),
             rng.uniform(0, 0.6),
         )
-    room.floor(table)
-    backdrop = np.array([[0.64, 0.635, 0.62], [0.40, 0.405, 0.415]], np.float32)
+    backdrop = np.array([[1.20, 1.185, 1.15], [0.92, 0.93, 0.95]], np.float32)
     return Light("softbox", room.map, np.array(table, np.float32), backdrop)
 
 
@@ -170,6 +171,7 @@ def _window() -> Light:
     """A kitchen table beside a tall window of six panes at the left, a warm lamp at the right."""
     room = _Room((1.0, 0.96, 0.9), 0.22)
     table = (0.52, 0.47, 0.41)
+    room.floor(table)
     for column in range(2):
         for row in range(3):
             sky = 11.0 + 1.6 * row
@@ -179,7 +181,6 @@ def _window() -> Light:
     room.bulb(64, 34, 3.2, 70, 0.9)
     room.panel(120, 20, 26, 20, (0.9, 0.8, 0.66), 8.0)
     room.panel(20, 78, 60, 10, (0.7, 0.68, 0.64), 6.0)
-    room.floor(table)
     backdrop = np.array([[0.52, 0.48, 0.43], [0.30, 0.285, 0.265]], np.float32)
     return Light("window", room.map, np.array(table, np.float32), backdrop)
 
