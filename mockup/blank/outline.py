@@ -34,7 +34,7 @@ _RIDGE_AT, _RIDGE_WIDTH, _RIDGE_MM = (
     0.16,
     1.1,
 )  # place and width in shares of the lid's radius
-_ROWS_PER_MM, _LEAST_ROWS, _MOST_ROWS = 0.5, 24, 48  # of the wall
+_ROWS_PER_MM, _LEAST_ROWS, _MOST_ROWS = 0.5, 24, 42  # of the wall
 
 
 class CupPart(IntEnum):
@@ -176,7 +176,7 @@ def _inside(blank: Blank) -> list[Run]:
 
     lowest = float(wall.height_at(floor - blank.wall_foot_z_mm))
     end = float(brentq(above_fillet, lowest, start))
-    heights = np.linspace(start, end, 9 if wall.kind != "profile" else 11)
+    heights = np.linspace(start, end, 9 if wall.kind != "profile" else 18)
     points, normals = _bore(blank, heights)
     middle = points[-1] + fillet * normals[-1]
     leaning = float(np.arctan2(normals[-1, 1], normals[-1, 0])) % (2 * np.pi)
