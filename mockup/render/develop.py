@@ -15,7 +15,7 @@ from scipy.ndimage import gaussian_filter
 from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.render.stage import enlarged
 
-__all__ = ["KNEE", "Picture", "decode", "develop", "tone"]
+__all__ = ["KNEE", "Developer", "Picture", "decode", "tone"]
 
 Floats = NDArray[np.float32]
 
@@ -48,12 +48,14 @@ def tone(value: NDArray[np.floating]) -> NDArray[np.floating]:
 
 
 @lru_cache(maxsize=4)
-def _tables(exposure: float) -> tuple[Floats, Floats]:
-    """Encoded (exponent, mantissa) → radiance, and → toned value: (65536,) float32 each."""
+def _tables(exposure: float) -> tuple[Floats, Floats, Floats]:
+    """Encoded (exponent, mantissa) → radiance, toned value, light above white: (65536,) each."""
     exponent = np.exp2((np.arange(256) - 128) / 8.0)
     exponent[0] = 0  # background
     radiance = (exponent[:, None] * np.arange(256)[None, :] / 255).ravel()
-    return radiance.astype(np.float32), tone(radiance * exposure).astype(np.float32)
+    value = radiance * exposure
+    excess = np.clip(value - 1, 0, 6)
+    return radiance.astype(np.float32), tone(value).astype(np.float32), excess.astype(np.float32)
 
 
 def _indices(code: NDArray[np.uint8]) -> NDArray[np.uint16]:
@@ -62,105 +64,114 @@ def _indices(code: NDArray[np.uint8]) -> NDArray[np.uint16]:
     return joined
 
 
-def _mean(code: NDArray[np.uint8], side: int, table: Floats) -> Floats:
-    """Mean over side × side sub-samples of what `table` makes of each."""
-    total = np.zeros((code.shape[0] // side, code.shape[1] // side, 3), np.float32)
-    for j in range(side):
-        for i in range(side):
-            total += table.take(_indices(code[j::side, i::side]))
-    return total / np.float32(side * side)
+def decode(code: NDArray[np.uint8]) -> Floats:
+    """Radiance (background counts as 0) and coverage of one frame: (height, width, 4) float32."""
+    radiance, _, _ = _tables(1.0)
+    covered = (code[..., 3:] > 0).astype(np.float32)
+    return np.concatenate([radiance.take(_indices(code)), covered], axis=-1)
 
 
-def _coverage(code: NDArray[np.uint8], side: int) -> Floats:
-    hit = (code[..., 3] > 0).reshape(code.shape[0] // side, side, code.shape[1] // side, side)
-    return hit.mean((1, 3), dtype=np.float32)
-
-
-def decode(code: NDArray[np.uint8], side: int) -> Floats:
-    """Mean radiance (background counts as 0) and coverage: (height, width, 4) float32."""
-    radiance, _ = _tables(1.0)
-    return np.concatenate(
-        [_mean(code, side, radiance), _coverage(code, side)[..., None]], axis=-1
-    )
-
-
-def develop(
-    code: NDArray[np.uint8],
-    side: int,
-    *,
-    exposure: float,
-    ground: Floats | None,
-    keep_linear: bool,
-) -> Picture:
-    """Make a picture.
+class Developer:
+    """Gathers the sub-samples of one picture and develops their mean.
 
     Parameters
     ----------
-    code : (height · side, width · side, 4) uint8
-        As the host returns it.
     exposure
         Factor from radiance to displayed linear value.
-    ground : (h, w, 3) float32 or None
-        Radiance behind the cup, smooth and of any size; None leaves it transparent.
+    keep_linear
+        Whether the untouched radiance is wanted too.
     """
-    height, width = code.shape[0] // side, code.shape[1] // side
-    rows, columns = _box(code, side)
-    cup = code[_scaled(rows, side), _scaled(columns, side)]
-    _, toned = _tables(exposure)
-    shown, coverage = _mean(cup, side, toned), _coverage(cup, side)[..., None]
-    linear = None
-    if keep_linear:
+
+    def __init__(self, *, exposure: float, keep_linear: bool) -> None:
+        self._exposure, self._keep_linear = exposure, keep_linear
+        self._count = 0
+        self._size = (0, 0)
+        self._box = (slice(0, 1), slice(0, 1))
+        self._shown = self._linear = self._coverage = self._glare = np.zeros(0, np.float32)
+
+    def add(self, code: NDArray[np.uint8]) -> None:
+        """Take in one frame, a sub-sample of every pixel: (height, width, 4) uint8."""
+        if self._count == 0:
+            self._size = (code.shape[0], code.shape[1])
+            self._box = _box_of_cup(code)
+            shape = code[self._box].shape[:2]
+            self._shown, self._linear = np.zeros((2, *shape, 3), np.float32)
+            self._coverage = np.zeros((*shape, 1), np.float32)
+        cup = code[self._box]
+        radiance, toned, excess = _tables(self._exposure)
+        at = _indices(cup)
+        self._shown += toned.take(at)
+        self._coverage += cup[..., 3:] > 0
+        if self._keep_linear:
+            self._linear += radiance.take(at)
+        if self._count == 0:
+            self._glare = excess.take(at)
+        self._count += 1
+
+    def picture(self, ground: Floats | None) -> Picture:
+        """The mean of what was added.
+
+        Parameters
+        ----------
+        ground : (h, w, 3) float32 or None
+            Radiance behind the cup, smooth and of any size; None leaves it transparent.
+        """
+        height, width = self._size
+        shown, coverage = self._shown / self._count, self._coverage / self._count
+        linear = self._radiance(ground, coverage) if self._keep_linear else None
+        if ground is None:
+            picture = np.zeros((height, width, 4), np.uint8)
+            picture[(*self._box, slice(3))] = rgb8_from_linear(shown / np.maximum(coverage, 1e-6))
+            picture[(*self._box, 3)] = np.rint(coverage[..., 0] * 255)
+            return Picture(picture, linear)
+        whole = enlarged(tone(ground * np.float32(self._exposure)), width, height)
+        whole[self._box] = shown + (1 - coverage) * whole[self._box]
+        self._add_bloom(whole)
+        return Picture(rgb8_from_linear(whole), linear)
+
+    def _radiance(self, ground: Floats | None, coverage: Floats) -> Floats:
+        height, width = self._size
         linear = np.zeros((height, width, 4), np.float32)
         if ground is not None:
             linear[..., :3] = enlarged(ground, width, height)
-        radiance = decode(cup, side)
-        radiance[..., :3] += (1 - coverage) * linear[rows, columns, :3]
-        linear[rows, columns] = radiance
-    if ground is None:
-        picture = np.zeros((height, width, 4), np.uint8)
-        picture[rows, columns, :3] = rgb8_from_linear(shown / np.maximum(coverage, 1e-6))
-        picture[rows, columns, 3] = np.rint(coverage[..., 0] * 255)
-        return Picture(picture, linear)
-    whole = enlarged(tone(ground * np.float32(exposure)), width, height)
-    whole[rows, columns] = shown + (1 - coverage) * whole[rows, columns]
-    margin = height // 8
-    around = _grown(rows, margin, height), _grown(columns, margin, width)
-    lit = whole[around]
-    glow = _bloom(code[tuple(_scaled(s, side) for s in around)][::side, ::side], exposure, height)
-    lit += enlarged(glow, lit.shape[1], lit.shape[0]) * (1 - lit)
-    return Picture(rgb8_from_linear(whole), linear)
+        cup = linear[self._box]
+        cup[..., :3] = self._linear / self._count + (1 - coverage) * cup[..., :3]
+        cup[..., 3:] = coverage
+        return linear
+
+    def _add_bloom(self, whole: Floats) -> None:
+        """Light above white, spread by the lens, at about 400 rows a picture."""
+        height, width = self._size
+        step = max(1, round(height / 400))
+        margin = -(-height // (8 * step)) * step
+        rows, columns = (
+            _grown(s, margin, most) for s, most in zip(self._box, self._size, strict=True)
+        )
+        lit = whole[rows, columns]
+        glare = np.zeros((*lit.shape[:2], 3), np.float32)
+        top, left = self._box[0].start - rows.start, self._box[1].start - columns.start
+        glare[top : top + self._glare.shape[0], left : left + self._glare.shape[1]] = self._glare
+        short = [-n % step for n in lit.shape[:2]]
+        glare = np.pad(glare, ((0, short[0]), (0, short[1]), (0, 0)))
+        tall, wide = glare.shape[0] // step, glare.shape[1] // step
+        small = glare.reshape(tall, step, wide, step, 3).mean((1, 3))
+        unit = height / step / 400
+        spread = 0.6 * gaussian_filter(small, (1.5 * unit, 1.5 * unit, 0))
+        spread += 0.4 * gaussian_filter(small, (8 * unit, 8 * unit, 0))
+        spread = enlarged(spread * np.float32(BLOOM), wide * step, tall * step)
+        lit += spread[: lit.shape[0], : lit.shape[1]] * (1 - lit)
 
 
-def _box(code: NDArray[np.uint8], side: int) -> tuple[slice, slice]:
-    """Rows and columns of pixels that hold the cup; at least one pixel."""
+def _box_of_cup(code: NDArray[np.uint8]) -> tuple[slice, slice]:
+    """Rows and columns of pixels that hold the cup, one to spare; at least one pixel."""
     hit = code[..., 3] > 0
     found = []
     for axis in (1, 0):
         at = np.flatnonzero(hit.any(axis))
-        low, high = (int(at[0]), int(at[-1])) if len(at) else (0, 0)
-        found.append(slice(low // side, high // side + 1))
+        low, high = (int(at[0]), int(at[-1]) + 1) if len(at) else (0, 1)
+        found.append(_grown(slice(low, high), 2, hit.shape[1 - axis]))
     return found[0], found[1]
-
-
-def _scaled(pixels: slice, side: int) -> slice:
-    return slice(pixels.start * side, pixels.stop * side)
 
 
 def _grown(pixels: slice, margin: int, most: int) -> slice:
     return slice(max(pixels.start - margin, 0), min(pixels.stop + margin, most))
-
-
-def _bloom(code: NDArray[np.uint8], exposure: float, height_px: int) -> Floats:
-    """Light above white, spread by the lens: (h, w, 3) float32 at about 400 rows a picture."""
-    radiance, _ = _tables(exposure)
-    excess = np.clip(radiance * np.float32(exposure) - 1, 0, 6).astype(np.float32)
-    step = max(1, round(height_px / 400))
-    short = [-n % step for n in code.shape[:2]]
-    over = np.pad(code, ((0, short[0]), (0, short[1]), (0, 0)))
-    one = excess.take(_indices(over))
-    rows, columns = one.shape[0] // step, one.shape[1] // step
-    small = one.reshape(rows, step, columns, step, 3).mean((1, 3))
-    unit = height_px / step / 400
-    spread = 0.6 * gaussian_filter(small, (1.5 * unit, 1.5 * unit, 0))
-    spread += 0.4 * gaussian_filter(small, (8 * unit, 8 * unit, 0))
-    return np.asarray(spread * np.float32(BLOOM), np.float32)

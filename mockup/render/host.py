@@ -20,7 +20,7 @@ from mockup.files import source_text
 from mockup.material.channels import MAPS
 from mockup.render.lights import Light, find_light
 from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, prefilter
-from mockup.render.request import Camera, CupModel, Frame, Request
+from mockup.render.request import Camera, CupModel, Request
 from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import constants
 
@@ -45,7 +45,7 @@ in vec3 spotPosition;
 in vec3 spotNormal;
 in vec2 spotWall;
 """
-# `stage` turns the cup's frame into the stage's: cosine, sine, pixel angle, sub-samples a side.
+# `stage` turns the cup's frame into the stage's: cosine, sine; then pixel angle, sub-sample offset.
 _FRAGMENT = """
   vec2 turn_ = stage.xy;
   vec3 n_ = normalize(spotNormal), d_ = eye.xyz - spotPosition;
@@ -57,9 +57,7 @@ _FRAGMENT = """
   p_.normal = TO_STAGE(n_); p_.right = TO_STAGE(r_); p_.view = TO_STAGE(v_);
   p_.up = cross(p_.normal, p_.right);
   p_.footprint = length(d_) * stage.z;
-  int side_ = int(stage.w);
-  ivec2 at_ = ivec2(gl_FragCoord.xy) % side_;
-  p_.offset = (float(at_.x + side_ * at_.y) + 0.5) / float(side_ * side_);
+  p_.offset = stage.w;
   vec3 radiance_ = SHADE(p_);
   gl_FragData[0] = encode(radiance_);
 """
@@ -217,13 +215,13 @@ class Host:
         return _Draw(actor, shader.GetFragmentCustomUniforms(), foil)
 
     # -- drawing -------------------------------------------------------------------------------
-    def draw(self, request: Request) -> Frame:
-        """Draw the loaded cup.
+    def prepare(self, request: Request) -> None:
+        """Bind what the request is drawn with: programs of its quality, its light, its table.
 
         Raises
         ------
         RenderError
-            No cup is loaded, or the driver refused the shader.
+            No cup is loaded.
         """
         if self._model is None:
             raise RenderError("no cup is loaded", where="render", remedy="Load a cup first")
@@ -231,16 +229,28 @@ class Host:
             self._build(request.foil)
         mirror, gloss = self._light(request.light)
         self._bind(mirrorTex=mirror, glossTex=gloss, tableTex=self._table(request.table))
-        half = (max(request.width_px // 2, 1), max(request.height_px // 2, 1))
-        below = self._shoot(request.camera.mirrored(), request.turn_rad, *half, 1)
-        size = request.width_px * request.side, request.height_px * request.side
-        code = self._shoot(request.camera, request.turn_rad, *size, request.side)
-        return Frame(code=code, below=below[:, ::-1], side=request.side)
+
+    def draw(self, request: Request, sample: int) -> NDArray[np.uint8]:
+        """Draw one sub-sample of every pixel: (height, width, 4) uint8 code, row 0 at the top."""
+        shift = subsample(sample, request.samples)
+        size = request.width_px, request.height_px
+        return self._shoot(request.camera, request.turn_rad, size, shift)
+
+    def draw_below(self, request: Request) -> NDArray[np.uint8]:
+        """The cup's image in the table top at half size, one sample: (h, w, 4) uint8 code."""
+        size = max(request.width_px // 2, 1), max(request.height_px // 2, 1)
+        seen = self._shoot(request.camera.mirrored(), request.turn_rad, size, (0.5, 0.5, 0.5))
+        return seen[:, ::-1]
 
     def _shoot(
-        self, camera: Camera, turn_rad: float, width_px: int, height_px: int, side: int
+        self,
+        camera: Camera,
+        turn_rad: float,
+        size: tuple[int, int],
+        shift: tuple[float, float, float],
     ) -> NDArray[np.uint8]:
-        """One picture of the scene from `camera`: (height, width, 4) uint8, row 0 at the top."""
+        """One frame; `shift` is the sample's place in the pixel and its offset in patterns."""
+        width_px, height_px = size
         # the cup stays, camera and light go round it: turn θ faces the camera
         cos, sin = np.cos(turn_rad), np.sin(turn_rad)
 
@@ -252,12 +262,13 @@ class Host:
         view.SetFocalPoint(*to_cup(camera.target_mm))
         view.SetViewUp(*to_cup(camera.up))
         view.SetViewAngle(camera.fov_deg)
+        view.SetWindowCenter((2 * shift[0] - 1) / width_px, (2 * shift[1] - 1) / height_px)
         distance = float(np.linalg.norm(camera.position_mm))
         view.SetClippingRange(max(distance - 500, distance * 0.02), distance + 600)
         self._plotter.camera_set = True
         pixel_angle = 2 * np.tan(np.radians(camera.fov_deg) / 2) / height_px
         for draw in self._draws:
-            draw.uniforms.SetUniform4f("stage", (cos, -sin, pixel_angle, float(side)))
+            draw.uniforms.SetUniform4f("stage", (cos, -sin, pixel_angle, shift[2]))
             draw.uniforms.SetUniform4f("eye", (*to_cup(camera.position_mm), 1.0))
         self._window.SetSize(width_px, height_px)
         self._window.Render()
@@ -266,6 +277,19 @@ class Host:
         self._window.GetRGBACharPixelData(0, 0, width_px - 1, height_px - 1, 0, pixels, 0)
         image: NDArray[np.uint8] = vtk_to_numpy(pixels).reshape(height_px, width_px, 4)
         return image[::-1].copy()
+
+
+def subsample(index: int, count: int) -> tuple[float, float, float]:
+    """Place of a sub-sample in its pixel and its offset in sampling patterns, each in (0, 1).
+
+    Hammersley's set: every sub-sample has its own column and its own row of the pixel, so that
+    edges that are nearly upright or level are smoothed in as many steps as there are samples.
+    """
+    along = (index + 0.5) / count
+    digits, inverse, base = index, 0.0, 0.5
+    while digits:
+        inverse, digits, base = inverse + base * (digits & 1), digits >> 1, base / 2
+    return along, (inverse + 0.5 / count) % 1.0, along
 
 
 def filtered_light(light: Light) -> Surroundings:

@@ -7,7 +7,7 @@ from numpy.typing import NDArray
 
 from mockup.skin.skin import Skin
 
-__all__ = ["Camera", "CupModel", "Frame", "Request", "camera_for"]
+__all__ = ["Camera", "CupModel", "Request", "camera_for"]
 
 Floats = NDArray[np.float32]
 
@@ -102,26 +102,9 @@ class Request:
 
     width_px: int
     height_px: int
-    side: int  # sub-samples a pixel, along each side
+    samples: int  # a pixel
     turn_rad: float  # the cup's turn that faces the camera
     camera: Camera
     light: str
     table: Floats
     foil: tuple[int, int]  # samples and second bounces of rough metal
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class Frame:
-    """What came back, before it is developed.
-
-    Attributes
-    ----------
-    code : (height · side, width · side, 4) uint8
-        Radiance as the shader encodes it, row 0 at the top; alpha 0 is background.
-    below : (h, w, 4) uint8
-        The same of the cup's image in the table top, at half size.
-    """
-
-    code: NDArray[np.uint8]
-    below: NDArray[np.uint8]
-    side: int

@@ -208,8 +208,8 @@ vec2 noise_slope(vec2 p, int columns, uint salt) {          // p in cells
 vec2 crinkle(vec2 wall, float radius) {
   vec2 k = vec2(1.0 / (2.0 * PI), 1.0 / (2.0 * PI * radius));
   vec2 p = vec2(wall.x * k.x + 0.5, wall.y * k.y);
-  return 0.020 * noise_slope(p * 70.0, 70, 11u) + 0.016 * noise_slope(p * 210.0, 210, 13u)
-       + 0.010 * noise_slope(p * 640.0, 640, 17u);
+  return 0.022 * noise_slope(p * 60.0, 60, 11u) + 0.013 * noise_slope(p * 190.0, 190, 13u)
+       + 0.006 * noise_slope(p * 560.0, 560, 17u);
 }
 
 // ---- flakes ------------------------------------------------------------------------------------
