@@ -1,0 +1,106 @@
+"""Rasters read between their pixels: bilinear, in linear light, with crisp borders or repeated."""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.colorimetry.srgb import linear_from_rgb8
+
+__all__ = ["linear_raster", "sampled"]
+
+Floats = NDArray[np.float32]
+
+
+@dataclass(frozen=True, slots=True)
+class _Taps:
+    """The two pixels beside each coordinate and the second one's weight, along one axis."""
+
+    first: NDArray[np.intp]
+    second: NDArray[np.intp]
+    weight: Floats
+    inside: Floats | None
+
+
+def linear_raster(rgba8_srgb: NDArray[np.uint8]) -> Floats:
+    """(h, w, 4) uint8, sRGB codes and opacity → (h, w, 4) float32, linear light and share."""
+    linear: Floats = linear_from_rgb8(rgba8_srgb)
+    linear[..., 3] = rgba8_srgb[..., 3] * np.float32(1 / 255)
+    return linear
+
+
+def sampled(
+    raster: Floats,
+    across_px: NDArray[np.floating],
+    down_px: NDArray[np.floating],
+    *,
+    repeat_across: bool,
+    repeat_down: bool,
+) -> Floats:
+    """Values of a raster at places between its pixels.
+
+    Parameters
+    ----------
+    raster : (h, w, c) float32
+    across_px, down_px : (m or 1, n or 1) float, px
+        0 is the middle of the first pixel. A row and a column of coordinates are read by one axis
+        after the other, which is several times as quick.
+    repeat_across, repeat_down
+        Whether the raster goes on beyond its edges; else it ends there: its last channel, the
+        opacity, falls to 0 over the pixel that the edge cuts.
+
+    Returns
+    -------
+    (m, n, c) float32
+    """
+    height, width = raster.shape[:2]
+    across, down = _taps(across_px, width, repeat_across), _taps(down_px, height, repeat_down)
+    if across_px.shape[0] == 1 and down_px.shape[1] == 1:
+        values = _along_axes(raster, across, down)
+    else:
+        values = _scattered(raster, across, down)
+    for inside in (across.inside, down.inside):
+        if inside is not None:
+            values[..., -1] *= inside
+    return values
+
+
+def _taps(at_px: NDArray[np.floating], length: int, repeat: bool) -> _Taps:
+    below = np.floor(at_px)
+    weight = (at_px - below).astype(np.float32)
+    first = below.astype(np.intp)
+    if repeat:
+        return _Taps(first % length, (first + 1) % length, weight, None)
+    inside = np.clip(at_px + 1, 0, 1) * np.clip(length - at_px, 0, 1)
+    last = length - 1
+    return _Taps(
+        np.clip(first, 0, last), np.clip(first + 1, 0, last), weight, inside.astype(np.float32)
+    )
+
+
+def _along_axes(raster: Floats, across: _Taps, down: _Taps) -> Floats:
+    rows = _mixed(raster[down.first[:, 0]], raster[down.second[:, 0]], down.weight[..., None])
+    left: Floats = np.take(rows, across.first[0], axis=1)
+    if across.weight.max() < 1e-3:
+        return left  # pixels lie on pixels
+    return _mixed(left, np.take(rows, across.second[0], axis=1), across.weight[..., None])
+
+
+def _scattered(raster: Floats, across: _Taps, down: _Taps) -> Floats:
+    pixels, width = raster.reshape(-1, raster.shape[-1]), raster.shape[1]
+    a, b = across.weight[..., None], down.weight[..., None]
+    rows = []
+    for row in (down.first, down.second):
+        left, right = (
+            np.take(pixels, row * width + c, axis=0) for c in (across.first, across.second)
+        )
+        rows.append(_mixed(left, right, a))
+    return _mixed(rows[0], rows[1], b)
+
+
+def _mixed(first: Floats, second: Floats, weight: Floats) -> Floats:
+    """Linear mix, first + weight · (second − first), in place of `second`."""
+    second -= first
+    second *= weight
+    second += first
+    return second
