@@ -51,13 +51,17 @@ def told(error: ValidationError, model: type[Part], *, where: str) -> DesignErro
 
 @dataclass(frozen=True, slots=True)
 class _Spot:
-    """Where in the document a fault lies: `part` is the table, called `noun`, that holds `key`."""
+    """Where in the document a fault lies: `part` is the table, called `noun`, that holds `key`.
+
+    `tags` are those of the union at hand, where it is one.
+    """
 
     part: type[Part]
     noun: str
     parent: str
     path: str
     key: str
+    tags: tuple[str, ...]
 
     @property
     def unit(self) -> str:
@@ -88,7 +92,8 @@ def _spot(model: type[Part], loc: Sequence[int | str]) -> _Spot:
             last = step
             path += f".{step}"
             here = get_args(here)[1]
-    return _Spot(part, noun, parent, path, str(last))
+    tags = tuple(str(tag) for m in get_args(_bare(here)) for tag in _tags(m))
+    return _Spot(part, noun, parent, path, str(last), tags)
 
 
 def _bare(annotation: Any) -> Any:
@@ -120,7 +125,7 @@ def _spelled(value: object) -> str:
         case tuple() | list():
             return "a list"
         case int() if abs(value) > 10**18:
-            return "so large a number"
+            return "that number"
     return str(value)
 
 
@@ -140,8 +145,8 @@ def _quoted(text: str) -> list[str]:
     return re.findall(r"'([^']+)'", text)
 
 
-def _listed(words: Sequence[str]) -> str:
-    return " or ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
+def _listed(words: Sequence[str], joint: str = "or") -> str:
+    return f" {joint} ".join(filter(None, [", ".join(words[:-1]), words[-1]]))
 
 
 def _unknown_key(fault: ErrorDetails, spot: _Spot) -> tuple[str, str]:
@@ -150,7 +155,7 @@ def _unknown_key(fault: ErrorDetails, spot: _Spot) -> tuple[str, str]:
     problem = f"{spot.noun} has no {_spelled(key)[1:-1]}"
     near = get_close_matches(key, known, n=1)
     if not near:
-        return problem, f"Remove it; {spot.noun} takes {_listed(known)}"
+        return problem, f"Remove it; {spot.noun} takes {_listed(known, 'and')}"
     in_mm = near[0].endswith("_mm") and not key.endswith("_mm")
     return problem, f"Use {near[0]}{', in millimetres' if in_mm else ''}"
 
@@ -163,15 +168,16 @@ def _missing(fault: ErrorDetails, spot: _Spot) -> tuple[str, str]:
     return f"{key} is missing", f"Add {key}" + (f": {about[0].lower()}{about[1:]}" if about else "")
 
 
-def _missing_tag(fault: ErrorDetails, _: _Spot) -> tuple[str, str]:
+def _missing_tag(fault: ErrorDetails, spot: _Spot) -> tuple[str, str]:
     tag = fault["ctx"]["discriminator"].strip("'")
-    return f"its {tag} is missing", f"Add {tag} = … as its first line"
+    return f"its {tag} is missing", f"Add {tag} = {_listed([repr(tag) for tag in spot.tags])}"
 
 
 def _choice(fault: ErrorDetails, _: _Spot) -> tuple[str, str]:
-    known = _quoted(fault["ctx"]["expected"]) or [fault["ctx"]["expected"]]
+    known = _quoted(fault["ctx"]["expected"])
     near = get_close_matches(str(fault["input"])[:80], known, n=1) or known
-    return f"{_spelled(fault['input'])} is not one of its values", f"Use {_listed(near)}"
+    remedy = _listed([repr(word) for word in near]) if near else fault["ctx"]["expected"]
+    return f"{_spelled(fault['input'])} is not one of its values", f"Use {remedy}"
 
 
 def _not(what: str, remedy: str) -> Callable[[ErrorDetails, _Spot], tuple[str, str]]:
@@ -188,12 +194,17 @@ def _bound(limit: str, word: str, give: str) -> Callable[[ErrorDetails, _Spot], 
 
 def _length(word: str, give: str, limit: str) -> Callable[[ErrorDetails, _Spot], tuple[str, str]]:
     def tell(fault: ErrorDetails, _: _Spot) -> tuple[str, str]:
-        what = "character" if isinstance(fault["input"], str) else "entry"
-        count = fault["ctx"][limit]
-        if count != 1:
-            what = {"character": "characters", "entry": "entries"}[what]
-        size = len(fault["input"])
-        return f"it is too {word} ({size})", f"Give {give} {count} {what}"
+        one, many = (
+            ("character", "characters") if isinstance(fault["input"], str) else ("entry", "entries")
+        )
+        count, size = fault["ctx"][limit], len(fault["input"])
+        what = f"the name {_spelled(fault['input'])}" if fault["loc"][-1] == "[key]" else "it"
+        problem = (
+            f"{what} is too {word} ({size} {one if size == 1 else many})"
+            if size
+            else f"{what} is empty"
+        )
+        return problem, f"Give {give} {count} {one if count == 1 else many}"
 
     return tell
 
@@ -214,7 +225,13 @@ def _other(fault: ErrorDetails, _: _Spot) -> tuple[str, str]:
     return f"{_spelled(fault['input'])} will not do", f"Mend it: {message[0].lower()}{message[1:]}"
 
 
-_NUMBER = _not("a number", "Write a number such as 12.5, without quotes")
+def _number(fault: ErrorDetails, _: _Spot) -> tuple[str, str]:
+    value = fault["input"]
+    if isinstance(value, int) and not isinstance(value, bool):
+        return "the number is too large", "Give a smaller one"
+    return f"{_spelled(value)} is not a number", "Write a number such as 12.5, without quotes"
+
+
 _TABLE = _not("a table", "Write it as { key = value } or below a [heading] of its own")
 _TOLD: dict[str, Callable[[ErrorDetails, _Spot], tuple[str, str]]] = {
     "extra_forbidden": _unknown_key,
@@ -222,8 +239,8 @@ _TOLD: dict[str, Callable[[ErrorDetails, _Spot], tuple[str, str]]] = {
     "union_tag_not_found": _missing_tag,
     "literal_error": _choice,
     "value_error": _ours,
-    "float_type": _NUMBER,
-    "finite_number": _NUMBER,
+    "float_type": _number,
+    "finite_number": _number,
     "int_type": _not("a whole number", "Write a whole number such as 12"),
     "bool_type": _not("true or false", "Write true or false, without quotes"),
     "string_type": _not("text", "Put it in quotes"),

@@ -23,10 +23,10 @@ def stays_inside(name: str) -> str:
     Raises
     ------
     ValueError
-        A part of it is empty, ``.`` or ``..``. As in every validator of the document, the text
+        A part of it is empty or starts with a dot. As in every validator of the document, the text
         says what is wrong and then, after a semicolon, what to do.
     """
-    if any(part in ("", ".", "..") for part in name.split("/")):
+    if any(part == "" or part.startswith(".") for part in name.split("/")):
         raise ValueError(
             f"{name!r} is not a plain path; name a file below assets/, such as assets/bunting.svg"
         )

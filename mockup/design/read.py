@@ -162,8 +162,11 @@ class _Pack:
 
 
 def _source(path: Path) -> _Source:
-    if path.is_dir():
-        return _Folder(path, "design.toml")
+    try:
+        if path.is_dir():
+            return _Folder(path, "design.toml")
+    except OSError:
+        pass  # reading it says what is wrong
     if is_pack(path):
         return _Pack(path.name, read_pack(path))
     return _Folder(path.parent, path.name)

@@ -15,6 +15,11 @@ __all__ = ["MAX_TOML_BYTES", "parse_toml", "validate"]
 MAX_TOML_BYTES = 1_000_000
 FORMAT = 1  # the newest format this program reads, of designs and of palettes
 
+_PLAINER = {  # what tomllib says, in a maker's words
+    "Cannot overwrite a value": "this key or heading is given twice",
+    "Invalid value": "this value is not text in quotes, a number, true, false or a list",
+}
+
 P = TypeVar("P", bound=Part)
 
 
@@ -81,7 +86,9 @@ def _with_tuples(value: Any) -> Any:
 
 def _not_toml(message: str, where: str) -> DesignError:
     found = re.fullmatch(r"(.*) \(at (.*)\)", message, re.DOTALL)
-    problem, place = (found[1], f"{where}: {found[2]}") if found else (message, where)
+    if not found:  # Python's own, of a number with thousands of digits
+        return DesignError("a number is too long", where=where, remedy="Give a shorter one")
+    problem, place = _PLAINER.get(found[1], found[1]), f"{where}: {found[2]}"
     return DesignError(
         f"{problem[0].lower()}{problem[1:]}",
         where=place,

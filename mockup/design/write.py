@@ -1,11 +1,13 @@
 """Write a design as files that read back to the same design."""
 
+import tomllib
 from collections.abc import Mapping
 from pathlib import Path
 from typing import Any
 
 import tomlkit
-from tomlkit.items import Array, InlineTable, Item, Table
+from tomlkit.exceptions import TOMLKitError
+from tomlkit.items import AoT, Array, InlineTable, Item, Table
 
 from mockup.design.document import Design, Document
 from mockup.design.fields import Part, stays_inside
@@ -40,7 +42,8 @@ def design_files(design: Design) -> dict[str, bytes]:
 def write_design(design: Design, folder: Path) -> Path:
     """Write `design` into `folder`, each file whole or not at all, and give its design.toml.
 
-    Files of the folder that the design does not name are left alone; design.toml comes last.
+    Files of the folder that the design does not name are left alone; design.toml comes last. One
+    that is there already keeps its comments, but for those in a list that changed its length.
 
     Raises
     ------
@@ -54,9 +57,10 @@ def write_design(design: Design, folder: Path) -> Path:
     for name, data in files.items():
         _make(folder / name)
         write_whole(folder / name, data)
-    _make(folder / "design.toml")
-    write_whole(folder / "design.toml", main)
-    return folder / "design.toml"
+    path = folder / "design.toml"
+    _make(path)
+    write_whole(path, _with_comments_of(path, main))
+    return path
 
 
 def _make(path: Path) -> None:
@@ -83,6 +87,34 @@ def _file_name(name: str, depth: int | None = None) -> str:
             remedy="Give it a plain name without slashes",
         )
     return name
+
+
+def _with_comments_of(path: Path, text: bytes) -> bytes:
+    """`text`, or the file at `path` changed to say the same, if that can be done."""
+    try:
+        kept = tomlkit.parse(path.read_bytes())
+        new = tomlkit.parse(text)
+        _change(kept, new)
+        merged = tomlkit.dumps(kept).encode()
+        if tomllib.loads(merged.decode()) == tomllib.loads(text.decode()):
+            return merged
+    except (OSError, ValueError, TOMLKitError):
+        pass  # there is no such file, or none that can be changed bit by bit
+    return text
+
+
+def _change(old: Any, new: Any) -> None:
+    for key in [key for key in old if key not in new]:
+        del old[key]
+    for key, value in new.items():
+        was = old.get(key)
+        if isinstance(was, Table) and isinstance(value, Table):
+            _change(was, value)
+        elif isinstance(was, AoT) and isinstance(value, AoT) and len(was) == len(value):
+            for one, other in zip(was, value, strict=True):
+                _change(one, other)
+        elif was != value:
+            old[key] = value
 
 
 def _text(document: tomlkit.TOMLDocument) -> bytes:

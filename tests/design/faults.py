@@ -1,0 +1,111 @@
+"""What a maker may get wrong, and the sentence that answers it: one fault a line."""
+# ruff: noqa: E501
+
+from tests.design.sample import DESIGN
+
+__all__ = ["DESIGN_FAULTS", "FILES", "PALETTE_FAULTS"]
+
+CUT, WRAP, TEXT = "cut_mm = 0.38", 'artwork = "assets/bunting.svg"', 'text = "SEAGLASS"'
+BASE, PLACE, TITLE = 'kind = "base"', "place = { height_mm = 90 }", 'title = "Seat 3"'
+WALL, ACROSS, MIX = (
+    "wall_height_mm = 185.0",
+    "diameter_mm = 73",
+    'mix = [{ swatch = "flake", share = 2 }]',
+)
+
+# What the maker wrote instead, and the sentence that answers it.
+DESIGN_FAULTS = [
+    (CUT, "cut_m = 0.38", "layers[2].cut_m: glitter has no cut_m. Use cut_mm, in millimetres."),
+    (CUT, "", "layers[2]: the cut must be told once. Give either cut_mm or cut_in."),
+    (CUT, f"{CUT}\ncut_in = 0.015", "layers[2]: the cut must be told once. Give either cut_mm or cut_in."),
+    (CUT, "cut_mm = 38", "layers[2].cut_mm: 38 mm is too large. Give at most 4 mm."),
+    (CUT, "cut_mm = 0", "layers[2].cut_mm: 0 mm is too small. Give at least 0.05 mm."),
+    (CUT, "cut_mm = nan", "layers[2].cut_mm: nan is not a number. Write a number such as 12.5, without quotes."),
+    (CUT, 'cut_mm = "0.38"', "layers[2].cut_mm: '0.38' is not a number. Write a number such as 12.5, without quotes."),
+    (CUT, "cut_mm = true", "layers[2].cut_mm: true is not a number. Write a number such as 12.5, without quotes."),
+    (CUT, f"cut_mm = 0x{'f' * 9000}", "layers[2].cut_mm: the number is too large. Give a smaller one."),
+    (CUT, f"cut_mm = {'9' * 9000}", "a number is too long. Give a shorter one."),
+    (CUT, 'cut_in = "1/0"', "layers[2].cut_in: '1/0' is not a number of inches. Write it as 0.015 or as 1/64."),
+    (CUT, 'cut_in = "1e999999999"', "layers[2].cut_in: '1e999999999' is not a number of inches. Write it as 0.015 or as 1/64."),
+    (CUT, "cut_in = 5", "layers[2].cut_in: 5.0 is no glitter cut. Give one between .002 and .157 inches."),
+    (CUT, f"{CUT}\nseed = 1.5", "layers[2].seed: 1.5 is not a whole number. Write a whole number such as 12."),
+    (CUT, f"{CUT}\ntilt_deg = 40", "layers[2].tilt_deg: 40° is too large. Give at most 15°."),
+    (MIX, "mix = []", "layers[2].mix: it is empty. Give at least 1 entry."),
+    (MIX, 'mix = "flake"', "layers[2].mix: 'flake' is not a list. Write it in square brackets."),
+    (MIX, 'mix = [{ swatch = "flak" }]', "layers[2].mix[0].swatch: no role of palette 'Neap tide' is named 'flak'. Use 'flake'."),
+    ("to_mm = 90", "to_mm = 5", "layers[2].coverage[0]: to_mm 5 is not above from_mm 10. Give the lower height as from_mm."),
+    ("coverage_from = 0.8", "coverage_from = 80", "layers[2].coverage[0].coverage_from: 80 is too large. Give at most 1."),
+    ('shape = "fade"', 'shape = "fadee"', "layers[2].coverage[0].shape: no shape of coverage is named 'fadee'. Use 'fade'."),
+    ('kind = "glitter"', 'kind = "glittr"', "layers[2].kind: no kind of layer is named 'glittr'. Use 'glitter'."),
+    ('kind = "glitter"', "", "layers[2]: its kind is missing. Add kind = 'base', 'wrap', 'glitter', 'decal' or 'coat'."),
+    ('shape = "straight"', 'shape = "strait"', "blank.shape: no shape of blank is named 'strait'. Use 'straight'."),
+    (ACROSS, "diameter_in = 2.9", "blank.diameter_in: straight has no diameter_in. Use diameter_mm, in millimetres."),
+    (ACROSS, f"{ACROSS}\ncircumference_mm = 229", "blank: one measure is needed, not 2 of them. Give either diameter_mm or circumference_mm."),
+    (ACROSS, "diameter_mm = 1979-05-27", "blank.diameter_mm: 1979-05-27 is not a number. Write a number such as 12.5, without quotes."),
+    (ACROSS, "diameter_mm = 5", "blank.diameter_mm: 5 mm is too small. Give more than 10 mm."),
+    (ACROSS, "diameter_mm = inf", "blank.diameter_mm: inf is not a number. Write a number such as 12.5, without quotes."),
+    (WALL, "wall_hight_mm = 185", "blank.wall_hight_mm: straight has no wall_hight_mm. Use wall_height_mm."),
+    (WALL, "", "blank: wall_height_mm is missing. Add wall_height_mm."),
+    (TITLE, 'title = ""', "title: it is empty. Give at least 1 character."),
+    (TITLE, f'title = "{"x" * 81}"', "title: it is too long (81 characters). Give at most 80 characters."),
+    (TITLE, "title = 3", "title: 3 is not text. Put it in quotes."),
+    (TITLE, r'title = "a\nb"', "title: 'a\\nb' is not text on one line. Take out line breaks, tabs and other control characters."),
+    (TITLE, f"{TITLE}\nlights = 3", "lights: document has no lights. Use light."),
+    (TITLE, f"{TITLE}\nmaker = 3", "maker: document has no maker. Remove it; document takes format, title, note, blank, palette, light and layers."),
+    (TITLE, "title = Seat 3", "line 2, column 9: this value is not text in quotes, a number, true, false or a list. Mend the line: key = value, with text in quotes and lists in square brackets."),
+    (TITLE, f"{TITLE}\n{TITLE}", "line 3, column 17: this key or heading is given twice. Mend the line: key = value, with text in quotes and lists in square brackets."),
+    (TITLE, f"a{'.a' * 3000} = 1", "tables or lists are nested too deeply. Write it as flat as the one that tumbler-mockup demo writes."),
+    (TITLE, f"a = {'[' * 3000}{']' * 3000}", "tables or lists are nested too deeply. Write it as flat as the one that tumbler-mockup demo writes."),
+    ("format = 1", "format = 2", "format: format 2 is of a newer version. Update tumbler-mockup to open this file."),
+    ("format = 1", "", "the format is missing. Write format = 1 as its first line."),
+    ("format = 1", "format = true", "the format is not a whole number. Write format = 1 as its first line."),
+    ("format = 1", "format = 0", "format: 0 is not one of its values. Use 1."),
+    ('palette = "neap"', 'palette = "neaps"', "palette: no palette is named 'neaps'. Use 'neap'."),
+    ('swatch = "base"', 'swatch = "bas"', "layers[0].swatch: no role of palette 'Neap tide' is named 'bas'. Use 'base'."),
+    ('swatch = "base"', 'swatch = "foil"', "layers[0].swatch: 'foil' of palette 'Neap tide' is a metal, not a base coat. Use a pigment, and lay the metal as foil or glitter."),
+    ('tint = "base"', 'tint = "foil"', "layers[4].tint: 'foil' of palette 'Neap tide' is a metal, not a tint. Use a pigment, and lay the metal as foil or glitter."),
+    (WRAP, 'artwork = "assets/buntin.svg"', "layers[1].artwork: assets/buntin.svg is missing. Use 'assets/bunting.svg'."),
+    (WRAP, 'artwork = "assets/x"', "layers[1].artwork: assets/x is missing. Put the file there or name one that is."),
+    (WRAP, 'artwork = "bunting.svg"', "layers[1].artwork: 'bunting.svg' is not a file of the assets folder. Write it such as assets/bunting.svg."),
+    (WRAP, 'artwork = "/etc/passwd"', "layers[1].artwork: '/etc/passwd' is not a file of the assets folder. Write it such as assets/bunting.svg."),
+    (WRAP, 'artwork = "assets/../design.toml"', "layers[1].artwork: 'assets/../design.toml' is not a plain path. Name a file below assets/, such as assets/bunting.svg."),
+    (WRAP, f'{WRAP}\nfit = "rund"', "layers[1].fit: 'rund' is not one of its values. Use 'round'."),
+    (WRAP, f'{WRAP}\nfit = "tile"', "layers[1]: a tile wrap needs its width. Give width_mm."),
+    (WRAP, f'{WRAP}\nfit = "placed"\nwidth_mm = 30', "layers[1]: a placed wrap needs its place. Give place = { height_mm = …, angle_deg = … }."),
+    (WRAP, f"{WRAP}\nfrom_mm = 90\nto_mm = 10", "layers[1]: to_mm 10 is not above from_mm 90. Give the lower height as from_mm."),
+    (WRAP, f"{WRAP}\noffset_mm = [1]", "layers[1].offset_mm: it holds too few numbers. Give 2 or more."),
+    (WRAP, f"{WRAP}\noffset_mm = [1, 2, 3]", "layers[1].offset_mm: it is too long (3 entries). Give at most 2 entries."),
+    (WRAP, f'{WRAP}\nsealed = "yes"', "layers[1].sealed: 'yes' is not true or false. Write true or false, without quotes."),
+    (TEXT, f'{TEXT}\nsvg = "assets/bunting.svg"', "layers[3]: a decal has one shape. Give one of svg, text or bitmap."),
+    (TEXT, f"{TEXT}\nwidth_mm = 30", "layers[3]: a decal has one size. Give one of width_mm, height_mm or letter_height_mm."),
+    (TEXT, 'svg = "assets/bunting.svg"', "layers[3]: letter_height_mm is for text alone. Give width_mm or height_mm."),
+    (TEXT, f'{TEXT}\nfont = "assets/../x.ttf"', "layers[3].font: 'assets/../x.ttf' is not a plain path. Name a file below assets/, such as assets/bunting.svg."),
+    (TEXT, f'{TEXT}\nfont = "assets/own.ttf"', "layers[3].font: assets/own.ttf is missing. Put the file there or name one that is."),
+    (PLACE, "place = { hight_mm = 90 }", "layers[3].place.hight_mm: place has no hight_mm. Use height_mm."),
+    (PLACE, "place = 90", "layers[3].place: 90 is not a table. Write it as { key = value } or below a [heading] of its own."),
+    (PLACE, "place = {}", "layers[3].place: height_mm is missing. Add height_mm."),
+]  # fmt: skip
+PALETTE_FAULTS = [
+    ('kind = "pigment"', 'kind = "pigmint"', "roles.base.kind: no kind of swatch is named 'pigmint'. Use 'pigment'."),
+    ("#0b2545", "navy", "roles.base.srgb: 'navy' is not a colour. Write it as # and six digits or letters a to f, such as #0b2545."),
+    ("#0b2545", "#0b254", "roles.base.srgb: '#0b254' is not a colour. Write it as # and six digits or letters a to f, such as #0b2545."),
+    ('metal = "copper"', 'metal = "coper"', "roles.foil.metal: 'coper' is not one of its values. Use 'copper'."),
+    ('metal = "copper"', 'metal = "lead"', "roles.foil.metal: 'lead' is not one of its values. Use 'aluminium', 'copper', 'gold' or 'silver'."),
+    (', metal = "copper"', "", "roles.foil: metal is missing. Add metal."),
+    ("srgb = ", "tint_srgb = ", "roles.base.tint_srgb: pigment has no tint_srgb. Use srgb."),
+    ("foil = ", f'"{"f" * 90}" = ', f"roles: the name '{'f' * 39}…' is too long (90 characters). Give at most 80 characters."),
+    ("format = 1", "format = 3", "format: format 3 is of a newer version. Update tumbler-mockup to open this file."),
+    ("[roles]", "[rolls]", "rolls: palette has no rolls. Use roles."),
+    ('"Neap tide"', '"Neap tide', "line 2, column 18: illegal character '\\n'. Mend the line: key = value, with text in quotes and lists in square brackets."),
+]  # fmt: skip
+
+
+FILES = {
+    "nothing there": (None, "{path}: there is no such file. Name a design.toml, the folder that holds one, or a .tumbler pack."),
+    "empty": (b" \n", "design.toml: the file is empty. Start from the one that tumbler-mockup demo writes."),
+    "a picture": (b"\x89PNG\r\n\x1a\n\x00\x00\x00\rIHDR", "design.toml: byte 0 is not UTF-8 text. Name a text file, or save it again as UTF-8 if it is one."),
+    "UTF-16": (DESIGN.encode("utf-16"), "design.toml: byte 0 is not UTF-8 text. Name a text file, or save it again as UTF-8 if it is one."),
+    "Latin-1": (DESIGN.replace("Seat", "Sïtz").encode("latin-1"), "design.toml: byte 21 is not UTF-8 text. Name a text file, or save it again as UTF-8 if it is one."),
+    "zeros": (bytes(64), "design.toml: line 1, column 1: invalid statement. Mend the line: key = value, with text in quotes and lists in square brackets."),
+    "huge": (b"#" * 1_000_001, "design.toml: the file is larger than 1 MB. Make it smaller: a design and its artwork need far less."),
+}  # fmt: skip
