@@ -41,6 +41,7 @@ from mockup.skin.compile import compile_skin
 __all__ = ["Cup", "Shot", "build_cup", "proof", "render", "render_cup", "write_demo"]
 
 TEXEL_MM = 0.1
+MESH_COLUMNS = 144  # a chord leaves the circle by 0.01 mm; fewer triangles draw faster
 MOST_SIDE_PX = 8_192  # what software OpenGL holds for certain
 
 Quiet: Progress = lambda share, what: None  # noqa: E731
@@ -106,7 +107,7 @@ def build_cup(design: Design, *, progress: Progress = Quiet) -> Cup:
     """Blank, mesh and skin of a design."""
     progress(0.0, "measuring the blank")
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
-    mesh = build_mesh(blank)
+    mesh = build_mesh(blank, columns=MESH_COLUMNS)
     skin = compile_skin(
         design, blank, texel_mm=TEXEL_MM, progress=lambda s, what: progress(0.1 + 0.9 * s, what)
     )
