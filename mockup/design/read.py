@@ -69,7 +69,8 @@ def read_palette(path: Path) -> Palette:
     DesignError
         The file cannot be read, or a key or value in it is wrong.
     """
-    return _palette(_bytes_of(path, MAX_TOML_BYTES, str(path)), path.name)
+    data = _bytes_of(path, MAX_TOML_BYTES, path.name, "Name a palette that is there")
+    return _palette(data, path.name)
 
 
 def find_palettes(folder: Path) -> dict[str, Palette]:
@@ -143,7 +144,8 @@ class _Folder:
                 where=where,
                 remedy="Copy the file itself into the folder",
             )
-        return _bytes_of(path, most, where)
+        remedy = "Name a design.toml, the folder that holds one, or a .tumbler pack"
+        return _bytes_of(path, most, where, remedy)
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,18 +174,12 @@ def _source(path: Path) -> _Source:
     return _Folder(path.parent, path.name)
 
 
-def _bytes_of(path: Path, most: int, where: str) -> bytes:
+def _bytes_of(path: Path, most: int, where: str, remedy: str) -> bytes:
     try:
         if not path.exists():
-            raise DesignError(
-                "there is no such file",
-                where=str(path),
-                remedy="Name a design.toml, the folder that holds one, or a .tumbler pack",
-            )
+            raise DesignError("there is no such file", where=str(path), remedy=remedy)
         if not path.is_file():
-            raise DesignError(
-                "this is not a file", where=str(path), remedy="Name a file in its place"
-            )
+            raise DesignError("this is not a file", where=str(path), remedy=remedy)
         with path.open("rb") as file:
             return _no_more_than(most, file.read(most + 1), where)
     except OSError as error:

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 import click
 
 from mockup import __version__
-from mockup.errors import DesignError, MockupError
+from mockup.errors import DesignError, MockupError, OutputError
 from mockup.faces.progress import shown_progress
 
 if TYPE_CHECKING:
@@ -62,7 +62,10 @@ class _Degrees(click.FloatRange):
 
 
 class _Output(click.Path):
-    """A file to write, whose ending says what is in it."""
+    """A file to write, whose ending says what is in it.
+
+    A folder that is not there is told at once, not after the work.
+    """
 
     def __init__(self, suffix: str) -> None:
         super().__init__(dir_okay=False, path_type=Path)
@@ -72,6 +75,12 @@ class _Output(click.Path):
         path = Path(str(super().convert(value, param, ctx)))
         if path.suffix.lower() != self.suffix:
             self.fail(f"{str(path)!r} does not end in {self.suffix}.", param, ctx)
+        if not path.parent.is_dir():
+            raise OutputError(
+                "its folder is not there",
+                where=str(path),
+                remedy="Make the folder first, or name another",
+            )
         return path
 
 

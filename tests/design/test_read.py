@@ -165,6 +165,8 @@ def test_palettes_are_found_by_the_names_of_their_files(tmp_path):
 
     assert find_palettes(folder) == {"neap": read_palette(folder / "neap.toml")}
     assert find_palettes(tmp_path / "nowhere") == {}
+    with pytest.raises(DesignError, match=r"there is no such file\. Name a palette that is there"):
+        read_palette(folder / "spring.toml")
 
 
 def test_an_older_format_is_brought_up_step_by_step(tmp_path, monkeypatch):

@@ -157,6 +157,17 @@ def test_a_problem_to_mend_is_one_plain_sentence_and_ends_with_1(pipeline):
     assert result.stderr == "render: no OpenGL. Install libegl1.\n"
 
 
+def test_an_output_without_a_folder_is_told_before_the_work(pipeline, tmp_path):
+    path = tmp_path / "nowhere" / "cup.png"
+
+    result = run("render", "cup", "-o", path)
+
+    assert (result.exit_code, pipeline.calls) == (1, [])
+    assert result.stderr == (
+        f"{path}: its folder is not there. Make the folder first, or name another.\n"
+    )
+
+
 def test_a_stop_by_the_user_says_so_and_ends_with_130(pipeline):
     pipeline.fault = KeyboardInterrupt()
 
