@@ -107,6 +107,7 @@ def _composer(skin: Skin, chips: Chips, px_per_mm: float) -> Callable[[Floats, F
     stack.sort(key=lambda entry: entry[1].order)
     coarse = skin.flake_coverage.shape[0], skin.flake_coverage.shape[1]
     rows, columns = skin.grid.shape
+    opaque = skin.art_rgba8_srgb[..., 3].any(axis=1)
     nearest = skin.edge_distance.min(axis=1)
     away = MAPS["edge_distance"].encode(np.array(1.0))
     art = linear_from_rgb8(skin.art_rgba8_srgb[..., :3])
@@ -116,15 +117,17 @@ def _composer(skin: Skin, chips: Chips, px_per_mm: float) -> Callable[[Floats, F
         column = (turn_rad + np.pi) * (skin.grid.columns / (2 * np.pi))
         fine = _Texels.about(skin.grid.shape, row, column)
         wide = _Texels.about(coarse, row * coarse[0] / rows, column * coarse[1] / columns)
-        opacity = fine.quantity("art_opacity", skin.art_rgba8_srgb[..., 3:])
+        here = slice(fine.rows[0].min(), fine.rows[1].max() + 1)
         hidden = wide.quantity("flake_coverage", skin.flake_coverage)
-        linear = base + opacity * (fine.mean_of(art) - base)
+        linear = np.broadcast_to(base, (*row.shape, 3)).copy()
+        if opaque[here].any():
+            opacity = fine.quantity("art_opacity", skin.art_rgba8_srgb[..., 3:])
+            linear += opacity * (fine.mean_of(art) - base)
         for channel, layer in stack:
             if isinstance(layer, Flakes):
                 share = hidden[..., channel, None]
-            elif nearest[fine.rows[0].min() : fine.rows[1].max() + 1, channel].min() < away:
-                edge = skin.edge_distance[..., channel, None]
-                edge_mm = fine.quantity("edge_distance", edge)
+            elif nearest[here, channel].min() < away:
+                edge_mm = fine.quantity("edge_distance", skin.edge_distance[..., channel, None])
                 share = np.clip(0.5 - edge_mm * np.float32(px_per_mm), 0.0, 1.0)
             else:
                 continue  # the sheet is not in these rows

@@ -18,7 +18,7 @@ from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
 from mockup.errors import RenderError
 from mockup.files import source_text
 from mockup.material.channels import MAPS
-from mockup.render.lights import Light, find_light
+from mockup.render.lights import Light
 from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, prefilter
 from mockup.render.request import Camera, CupModel, Request
 from mockup.shading.lobes import COAT_IOR
@@ -132,14 +132,14 @@ class Host:
             self._last_table = table, _byte_texture(table, smooth=False)
         return self._last_table[1]
 
-    def _light(self, name: str) -> tuple[Any, Any]:
-        if name not in self._lights:
-            filtered = filtered_light(find_light(name))
-            self._lights[name] = (
+    def _light(self, light: Light) -> tuple[Any, Any]:
+        if light.name not in self._lights:
+            filtered = filtered_light(light)
+            self._lights[light.name] = (
                 self._float_texture(filtered.mirror),
                 self._float_texture(filtered.gloss),
             )
-        return self._lights[name]
+        return self._lights[light.name]
 
     def _float_texture(self, image: NDArray[np.float32]) -> Any:
         """A half-float texture with plain bilinear reads."""
@@ -215,7 +215,7 @@ class Host:
         return _Draw(actor, shader.GetFragmentCustomUniforms(), foil)
 
     # -- drawing -------------------------------------------------------------------------------
-    def prepare(self, request: Request) -> None:
+    def prepare(self, request: Request, light: Light) -> None:
         """Bind what the request is drawn with: programs of its quality, its light, its table.
 
         Raises
@@ -227,7 +227,7 @@ class Host:
             raise RenderError("no cup is loaded", where="render", remedy="Load a cup first")
         if self._quality != request.foil:
             self._build(request.foil)
-        mirror, gloss = self._light(request.light)
+        mirror, gloss = self._light(light)
         self._bind(mirrorTex=mirror, glossTex=gloss, tableTex=self._table(request.table))
 
     def draw(self, request: Request, sample: int) -> NDArray[np.uint8]:

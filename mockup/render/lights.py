@@ -123,17 +123,15 @@ class _Room:
         warm: float,
     ) -> None:
         """A small lamp, Gaussian in angle."""
-        a, e = np.radians([azimuth_deg, elevation_deg])
-        lamp = np.array([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)], np.float32)
-        cos_e = np.cos(self.elevation)
-        dot = (
-            np.sin(self.azimuth) * cos_e * lamp[0]
-            - np.cos(self.azimuth) * cos_e * lamp[1]
-            + np.sin(self.elevation) * lamp[2]
+        rows = np.abs(self.elevation[:, 0] - np.radians(elevation_deg)) < np.radians(5 * radius_deg)
+        near = self.elevation[rows]
+        lamp = np.radians(elevation_deg)
+        dot = np.cos(near) * np.cos(self._off(azimuth_deg)) * np.cos(lamp) + np.sin(near) * np.sin(
+            lamp
         )
-        spot = np.exp((dot - 1) / np.float32(1 - np.cos(np.radians(radius_deg))))
+        spot = np.exp((dot - 1) / (1 - np.cos(np.radians(radius_deg)))).astype(np.float32)
         colour = np.array([1.0, 1 - 0.14 * warm, 1 - 0.42 * warm], np.float32)
-        self.map += spot[..., None] * (np.float32(radiance) * colour)
+        self.map[rows] += spot[..., None] * (np.float32(radiance) * colour)
 
     def floor(self, table: tuple[float, float, float]) -> None:
         """A table top below the horizon, paler towards the camera."""

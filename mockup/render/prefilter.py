@@ -43,21 +43,23 @@ class Surroundings:
     gloss: Map
 
 
-def octahedral_directions(side: int) -> NDArray[np.float64]:
-    """Directions of an octahedral map with a border of one texel: (side + 2, side + 2, 3)."""
-    at = (np.arange(-1, side + 1) + 0.5) / side * 2 - 1
+def octahedral_directions(side: int) -> Map:
+    """Directions of an octahedral map with a border of one texel: (side + 2, side + 2, 3) float32."""
+    at = (np.arange(-1, side + 1, dtype=np.float32) + np.float32(0.5)) / side * 2 - 1
     x, y = np.meshgrid(at, at)
+    one = np.float32(1)
     # across an edge of the square the map goes on mirrored about the edge's middle
     x, y = np.where(np.abs(x) > 1, np.sign(x) * 2 - x, x), np.where(np.abs(x) > 1, -y, y)
     x, y = np.where(np.abs(y) > 1, -x, x), np.where(np.abs(y) > 1, np.sign(y) * 2 - y, y)
     z = 1 - np.abs(x) - np.abs(y)
-    fold_x = (1 - np.abs(y)) * np.where(x >= 0, 1, -1)
-    fold_y = (1 - np.abs(x)) * np.where(y >= 0, 1, -1)
+    fold_x = (1 - np.abs(y)) * np.where(x >= 0, one, -one)
+    fold_y = (1 - np.abs(x)) * np.where(y >= 0, one, -one)
     d = np.stack([np.where(z < 0, fold_x, x), np.where(z < 0, fold_y, y), z], -1)
-    return d / np.linalg.norm(d, axis=-1, keepdims=True)
+    unit: Map = d / np.sqrt((d * d).sum(-1, keepdims=True))
+    return unit
 
 
-def _look(image: Map, towards: NDArray[np.float64]) -> Map:
+def _look(image: Map, towards: Map) -> Map:
     """Bilinear look-up of a latitude-longitude map: (..., 3) float32."""
     rows, columns, _ = image.shape
     padded = np.concatenate([image[:1], image, image[-1:]])

@@ -61,8 +61,8 @@ def camera_for(
     if target is None:
         seen = height_mm * np.cos(elevation) + 2 * radius_mm * abs(np.sin(elevation))
         # the nearest wall is closer than the target by one radius
-        distance = max(seen * 1.30 / 2, radius_mm * 2 * 1.42 / 2 / aspect) / half + radius_mm
-        target = (0.0, 0.0, height_mm * 0.485)
+        distance = max(seen * 1.20 / 2, radius_mm * 2 * 1.42 / 2 / aspect) / half + radius_mm
+        target = (0.0, 0.0, height_mm * 0.475)
     else:
         assert field_mm is not None
         distance = field_mm / 2 / half

@@ -51,8 +51,8 @@ class Session:
         progress(0.2, "carrying the cup's maps to the renderer")
         self._host.load(model)
         before = len(self._complaints)
-        self._host.prepare(request)
         light = self._light(request.light)
+        self._host.prepare(request, light)
         ground = None
         if not transparent:
             below = decode(self._host.draw_below(request))

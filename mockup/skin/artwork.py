@@ -1,5 +1,6 @@
 """Sheet artwork: any picture or drawing as sRGB pixels with straight alpha."""
 
+import base64
 import io
 import math
 from dataclasses import dataclass
@@ -12,14 +13,14 @@ from mockup.design.document import Asset
 from mockup.errors import AssetError
 from mockup.skin.picture import (
     MOST_PIXELS,
-    kind_of,
     open_picture,
     picture_size_px,
     read_picture,
 )
+from mockup.skin.picture_kind import kind_of
 from mockup.skin.picture_scale import bled, reduced
 from mockup.skin.sandbox import draw_svg
-from mockup.skin.svg import admit_svg
+from mockup.skin.svg import Drawing, admit_svg
 from mockup.skin.svg_length import PX_PER_INCH
 from mockup.units import MM_PER_INCH
 
@@ -93,6 +94,7 @@ def read_artwork(
 
 def _drawn(asset: Asset, width_px: int, height_px: int | None, *, where: str) -> Artwork:
     drawing = admit_svg(asset, where=where)
+    _check_embedded(drawing, asset.name, where)
     natural = drawing.width_px, drawing.height_px
     width, height = _size_needed(natural, width_px, height_px, most=math.inf)
     if width * height > MOST_PIXELS:
@@ -105,6 +107,22 @@ def _drawn(asset: Asset, width_px: int, height_px: int | None, *, where: str) ->
         drawing.text(width, height), width_px=width, height_px=height, name=asset.name, where=where
     )
     return Artwork(bled(np.asarray(Image.open(io.BytesIO(png)).convert("RGBA"))))
+
+
+def _check_embedded(drawing: Drawing, name: str, where: str) -> None:
+    """Refuse damaged or huge pictures inside a drawing, which would be left out in silence."""
+    for element in drawing.root.iter():
+        reference = element.get("href", "")
+        if not reference.startswith("data:"):
+            continue
+        kind = reference.partition("/")[2].partition(";")[0].upper().replace("JPG", "JPEG")
+        try:
+            data = base64.b64decode(reference.partition(",")[2])
+        except ValueError:
+            data = b""
+        inner = Asset(f"a picture inside {name}", data)
+        image = open_picture(inner, kind, where=where)
+        read_picture(inner, image, image.size, where=where)
 
 
 def _size_needed(

@@ -20,6 +20,7 @@ __all__ = ["CutPiece", "decal_outline", "decal_pieces", "lay_decal"]
 
 _ARC_STEPS = 16  # chords in a quarter of a round join
 _TRIAL_MM = 20.0  # letter height at which text of a given size is first set
+_FINE_MM = 0.1  # distances are made at least this finely, whatever the grid
 _STRIP = 256  # rows taken at a time
 
 
@@ -132,7 +133,7 @@ def _lay_piece(stack: Stack, spot: Spot, piece: CutPiece, name: str, where: str)
     window = window_of(stack.wall, stack.grid, spot, bounds)
     if window is None:
         return
-    distances = signed_distance(piece.shape, stack.grid.row_mm)
+    distances = signed_distance(piece.shape, min(stack.grid.row_mm, _FINE_MM))
     stored = []
     for strip in window.strips(_STRIP):
         x, y = piece_from_wall(stack.wall, spot, *strip.places(stack.grid))

@@ -44,7 +44,8 @@ def outline_from_svg(asset: Asset, *, where: str, tolerance: float | None = None
     drawing = admit_svg(asset, where=where)
     fit = drawing.root.get("preserveAspectRatio", "")
     try:
-        scale = view_transform(drawing.view_box, fit, drawing.width_px, drawing.height_px)[0]
+        view = view_transform(drawing.view_box, fit, drawing.width_px, drawing.height_px)
+        scale, left, top = view[0], view[4], view[5]
         first = max(drawing.width_px, drawing.height_px) / _FINENESS
         tolerance_px = first if tolerance is None else tolerance * scale
         region = painted_region(drawing, tolerance_px=tolerance_px)
@@ -55,7 +56,8 @@ def outline_from_svg(asset: Asset, *, where: str, tolerance: float | None = None
         raise AssetError(
             f"{asset.name} cannot be cut: {error}", where=where, remedy="Mend the drawing"
         ) from error
-    shape = as_multipolygon(affinity.affine_transform(region, [1 / scale, 0, 0, -1 / scale, 0, 0]))
+    user_from_px = [1 / scale, 0, 0, -1 / scale, -left / scale, top / scale]
+    shape = as_multipolygon(affinity.affine_transform(region, user_from_px))
     if shape.is_empty:
         raise AssetError(
             f"{asset.name} paints nothing that can be cut",

@@ -17,7 +17,8 @@ from shapely import affinity
 from mockup.design.document import Asset
 from mockup.errors import AssetError
 from mockup.skin.outline_fill import as_multipolygon
-from mockup.skin.picture import kind_of, open_picture, picture_size_px, read_picture
+from mockup.skin.picture import open_picture, picture_size_px, read_picture
+from mockup.skin.picture_kind import kind_of
 from mockup.skin.picture_scale import reduced
 
 __all__ = ["outline_from_bitmap"]

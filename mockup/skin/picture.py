@@ -4,6 +4,8 @@ import io
 import struct
 import warnings
 import zlib
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 
 from PIL import Image, ImageCms, ImageOps
@@ -11,7 +13,7 @@ from PIL import Image, ImageCms, ImageOps
 from mockup.design.document import Asset
 from mockup.errors import AssetError
 
-__all__ = ["MOST_PIXELS", "Picture", "kind_of", "open_picture", "picture_size_px", "read_picture"]
+__all__ = ["MOST_PIXELS", "Picture", "open_picture", "picture_size_px", "read_picture"]
 
 MOST_PIXELS = 120_000_000
 _DECODER_FAULTS = (
@@ -27,37 +29,6 @@ _DECODER_FAULTS = (
     struct.error,
     zlib.error,
 )
-_SUFFIXES = {
-    "png": "PNG",
-    "jpg": "JPEG",
-    "jpeg": "JPEG",
-    "jpe": "JPEG",
-    "tif": "TIFF",
-    "tiff": "TIFF",
-    "webp": "WEBP",
-    "svg": "SVG",
-    "svgz": "SVG",
-}
-_OPENABLE = {"PNG", "JPEG", "TIFF", "WEBP"}
-_BEGINNINGS = (
-    (b"\x89PNG\r\n\x1a\n", "PNG"),
-    (b"\xff\xd8\xff", "JPEG"),
-    (b"II*\0", "TIFF"),
-    (b"MM\0*", "TIFF"),
-    (b"II+\0", "TIFF"),
-    (b"MM\0+", "TIFF"),
-    (b"GIF8", "GIF"),
-    (b"BM", "BMP"),
-    (b"%PDF", "PDF"),
-    (b"%!PS", "PostScript"),
-    (b"8BPS", "PSD"),
-    (b"PK\x03\x04", "ZIP"),
-    (b"\x1f\x8b", "gzip"),
-    (b"\0\0\x01\0", "ICO"),
-    (b"\0\x01\0\0", "TrueType font"),
-    (b"OTTO", "OpenType font"),
-    (b"wOF", "web font"),
-)
 _ORIENTATION = 0x0112  # EXIF 2.32, tag Orientation
 _TURNED = (5, 6, 7, 8)  # its values that swap width and height
 
@@ -70,71 +41,6 @@ class Picture:
     notes: tuple[str, ...]
 
 
-def kind_of(asset: Asset, *, where: str) -> str:
-    """``PNG``, ``JPEG``, ``TIFF``, ``WEBP`` or ``SVG``, by content.
-
-    Raises
-    ------
-    AssetError
-        The content is something else, or not what the name says.
-    """
-    found = _sniffed(asset.data)
-    suffix = asset.name.rpartition(".")[2].lower()
-    named = _SUFFIXES.get(suffix)
-    if found == "gzip" and named == "SVG":
-        found = "SVG"
-    if found != "SVG" and found not in _OPENABLE:
-        raise AssetError(
-            f"{asset.name} is {_with_article(found)}",
-            where=where,
-            remedy="Save it as PNG, JPEG, TIFF, WebP or SVG",
-        )
-    if found != named:
-        raise AssetError(
-            f"{asset.name} is {_with_article(found)} by its content, not what its name says",
-            where=where,
-            remedy=f"Rename it to end in .{found.lower()} or name another file",
-        )
-    return found
-
-
-def _sniffed(data: bytes) -> str:
-    if not data:
-        return "empty file"
-    if data[:4] == b"RIFF" and data[8:12] == b"WEBP":
-        return "WEBP"
-    if data[4:8] == b"ftyp":
-        return "HEIC, AVIF or video file"
-    for beginning, kind in _BEGINNINGS:
-        if data.startswith(beginning):
-            return kind
-    head = data[:4096].lstrip(b"\xef\xbb\xbf \t\r\n").lower()
-    if data[:2] in (b"\xff\xfe", b"\xfe\xff"):
-        head = data[:8192].decode("utf-16", errors="ignore").lower().encode()
-    if b"<svg" in head or head.startswith((b"<?xml", b"<!doctype svg")):
-        return "SVG"
-    if b"<html" in head or head.startswith(b"<!doctype html"):
-        return "web page"
-    return "file of an unknown kind"
-
-
-def _with_article(kind: str) -> str:
-    names = {
-        "WEBP": "a WebP file",
-        "empty file": "empty",
-        "SVG": "an SVG file",
-        "PSD": "a PSD file",
-    }
-    if kind in names:
-        return names[kind]
-    article = "an" if kind[0] in "AEIOUH" and kind != "HTML" else "a"
-    return (
-        f"{article} {kind}"
-        if kind.endswith(("font", "file", "page", "kind"))
-        else (f"{article} {kind} file")
-    )
-
-
 def open_picture(asset: Asset, kind: str, *, where: str) -> Image.Image:
     """The picture with its pixels not yet read; its size is within `MOST_PIXELS`.
 
@@ -144,8 +50,7 @@ def open_picture(asset: Asset, kind: str, *, where: str) -> Image.Image:
         The header cannot be read or promises too many pixels.
     """
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # our own limit follows
+        with _quiet():  # our own limit follows
             image = Image.open(io.BytesIO(asset.data), formats=[kind])
             width, height = image.size
     except Image.DecompressionBombError as error:
@@ -164,10 +69,21 @@ def picture_size_px(image: Image.Image) -> tuple[int, int]:
 
 
 def _orientation(image: Image.Image) -> int:
+    """EXIF's orientation, 1 (upright) if there is none; Pillow turns TIFF upright by itself."""
+    if image.format == "TIFF":
+        return 1
     try:
-        return int(image.getexif().get(_ORIENTATION, 1))
+        with _quiet():
+            return int(image.getexif().get(_ORIENTATION, 1))
     except _DECODER_FAULTS:
         return 1
+
+
+@contextmanager
+def _quiet() -> Iterator[None]:
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
+        yield
 
 
 def read_picture(
@@ -198,11 +114,11 @@ def read_picture(
         width, height = need_px if _orientation(image) not in _TURNED else need_px[::-1]
         image.draft(None, (2 * width, 2 * height))
     try:
-        with warnings.catch_warnings():
-            warnings.simplefilter("ignore")  # faults in metadata; the pixels are what counts
+        with _quiet():  # faults in metadata; the pixels are what counts
             image.load()
             icc = image.info.get("icc_profile")
-            image = ImageOps.exif_transpose(image) if _orientation(image) != 1 else image
+            if _orientation(image) != 1:
+                image = ImageOps.exif_transpose(image)
     except _DECODER_FAULTS as error:
         raise _damaged(asset, where) from error
     except MemoryError as error:

@@ -54,11 +54,9 @@ def _boxed(codes: NDArray[np.uint8], box: int) -> NDArray[np.float32]:
         band = codes[first * box : last * box]
         spare = ((0, (last - first) * box - len(band)), (0, columns * box - width), (0, 0))
         band = np.pad(band, spare, mode="edge") if box > 1 else band
-        alpha = band[..., 3] / np.float32(255) if channels == 4 else None
+        alpha = (band[..., 3] if channels == 4 else np.full(band.shape[:2], 255)) / np.float32(255)
         for i in range(channels):
-            part = alpha if i == 3 else linear[band[..., i]]
-            if alpha is not None and i < 3:
-                part = part * alpha
+            part = alpha if i == 3 else linear[band[..., i]] * alpha
             blocks = part.reshape(last - first, box, columns, box)
             light[i, first:last] = blocks.mean(axis=(1, 3)) if box > 1 else part
     return light
@@ -70,7 +68,7 @@ def _encoded(planes: Sequence[NDArray[np.float32]]) -> NDArray[np.uint8]:
     curve = np.where(x <= 0.0031308, 12.92 * x, 1.055 * np.power(x, 1 / 2.4) - 0.055)
     code_from_step = np.rint(curve * 255).astype(np.uint8)
     rgba = np.full((*planes[0].shape, 4), 255, dtype=np.uint8)
-    gain = np.float32(_STEPS)
+    gain: np.floating | NDArray[np.floating] = np.float32(_STEPS)
     if len(planes) == 4:
         rgba[..., 3] = np.rint(np.clip(planes[3], 0, 1) * 255)
         gain = gain / np.maximum(planes[3], np.float32(1e-6))

@@ -137,10 +137,13 @@ class Stack:
     def wrap(self, window: Window, opacity: NDArray[np.uint8], finish: Gloss) -> None:
         """Take what sheet artwork of this stored opacity, (m, n), hides out of the maps below.
 
-        The artwork's colours are the caller's to lay on `art`.
+        The artwork's colours are the caller's to lay on `art`. Resin below a sheet that hides the
+        whole wall is out of sight; below a smaller one it still counts as part of the clear coat.
         """
-        self.bare_finish = finish
-        if opacity.size == np.prod(self.grid.shape) and opacity.min() == 255:
+        texels = self.grid.rows * self.grid.columns
+        if opacity.mean(dtype=np.float64) * opacity.size > 127 * texels:
+            self.bare_finish = finish
+        if opacity.size == texels and opacity.min() == 255:
             self.coats = []
         self.base_depth_mm = 0.0
         for population in self.flakes:
@@ -258,6 +261,8 @@ def _hide_sheet(
     shared = slice(max(low, window.rows.start), min(high, window.rows.stop))
     part = opacity[shared.start - window.rows.start : shared.stop - window.rows.start]
     hidden[shared.start - low : shared.stop - low, window.columns] = part > 127
+    if not hidden.any():
+        return
     if hidden.all():
         stored[low:high] = _FAR
         return

@@ -238,8 +238,10 @@ def _count_expanded(root: ET.Element, by_id: dict[str, ET.Element], reader: _Rea
     def count(element: ET.Element) -> int:
         if element in counts:
             return counts[element]
-        if element in open_ or len(open_) > 4 * MOST_DEPTH:
+        if element in open_:
             raise reader.refuse("has a <use> that refers to itself", "Mend the drawing")
+        if len(open_) > 2 * MOST_DEPTH:
+            raise reader.refuse(f"chains <use> more than {MOST_DEPTH} deep", "Ungroup it")
         open_.add(element)
         total = 1 + sum(count(child) for child in element)
         if element.tag == "use":

@@ -197,7 +197,10 @@ def amount(text: str) -> float:
         It is neither.
     """
     text = text.strip()
-    return float(text[:-1]) / 100 if text.endswith("%") else float(text)
+    try:
+        return float(text[:-1]) / 100 if text.endswith("%") else float(text)
+    except ValueError:
+        raise ValueError(f"{text!r} is not an opacity") from None
 
 
 def reference_of(value: str) -> str | None:

@@ -153,7 +153,11 @@ def _lay_relief(stack: Stack, layer: WrapLayer, fit: Fit, opacity: NDArray[np.ui
 def _slopes(
     stack: Stack, layer: WrapLayer, fit: Fit, strip: Window
 ) -> tuple[NDArray[np.floating], NDArray[np.floating]]:
-    """Slopes of the sheet on the wall, x to the right and y up: two (m, n)."""
+    """Slopes of the sheet on the wall, x to the right and y up: two (m, n).
+
+    Up on a taper's sheet leans from up on the wall by a few degrees away from the sheet's middle;
+    that is left out.
+    """
     grid = stack.grid
     turns, heights = strip.places(grid)
     beside = wrapped_turn(turns - np.radians(layer.seam_deg))
