@@ -107,7 +107,7 @@ def _composer(skin: Skin, chips: Chips, px_per_mm: float) -> Callable[[Floats, F
     stack.sort(key=lambda entry: entry[1].order)
     coarse = skin.flake_coverage.shape[0], skin.flake_coverage.shape[1]
     rows, columns = skin.grid.shape
-    opaque = skin.art_rgba8_srgb[..., 3].any(axis=1)
+    opaque = skin.art_rgba8_srgb[..., 3].max(axis=1)
     nearest = skin.edge_distance.min(axis=1)
     away = MAPS["edge_distance"].encode(np.array(1.0))
     art = linear_from_rgb8(skin.art_rgba8_srgb[..., :3])

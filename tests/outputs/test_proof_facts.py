@@ -1,0 +1,74 @@
+"""What the proof states is what the document and the cup say."""
+
+import numpy as np
+import pytest
+
+from mockup.blank.wall import build_blank
+from mockup.design.read import read_design
+from mockup.files import shipped
+from mockup.outputs.proof_facts import chip_colours, proof_facts
+from mockup.skin.skin import Clear
+
+FRONT = np.full((8, 6, 4), 255, np.uint8)
+
+
+@pytest.fixture(scope="module")
+def regatta():
+    return read_design(shipped("textures", "regatta", "design.toml"))
+
+
+@pytest.fixture
+def make(regatta, make_skin):
+    def make(rim_gap_mm=9.0, **words):
+        spec = regatta.document.blank.model_copy(update={"rim_gap_mm": rim_gap_mm})
+        blank = build_blank(spec, where="blank")
+        skin = make_skin(blank.wall, clear=Clear(1.2, "gloss"))
+        views = {"Front": FRONT}
+        return proof_facts(
+            regatta, blank, skin, {}, views, light="softbox", flat_px_per_mm=1.0, **words
+        )
+
+    return make
+
+
+def test_every_material_of_the_design_is_named_once(make, regatta):
+    facts = make()
+
+    assert {s.role for s in facts.swatches} == {role for role, _ in regatta.roles()}
+    assert len({s.role for s in facts.swatches}) == len(facts.swatches)
+    assert ("backing", "ink vinyl", "#081428", (8, 20, 40)) in facts.swatches
+
+
+def test_sizes_are_those_of_the_document(make):
+    sizes = dict(make().sizes)
+
+    assert sizes["Diameter"] == pytest.approx(73.0)
+    assert sizes["Once round"] == pytest.approx(np.pi * 73.0)
+    assert sizes["Pennant bunting, height"] == pytest.approx(37.5)
+    assert sizes["Crew name, letter height"] == 18
+    assert sizes["Oars, width"] == 42
+    assert sizes["Clear coats together"] == pytest.approx(1.2)
+
+
+def test_a_pigment_shows_its_own_colour_and_copper_is_redder_than_silver(regatta):
+    chips = chip_colours(regatta)
+    silver = chip_colours(regatta.with_palette("storm-silver"))["lettering"]
+
+    assert chips["base"] == (13, 35, 72)
+    assert chips["lettering"][0] > chips["lettering"][2] + 40
+    assert max(silver) - min(silver) < 20
+
+
+@pytest.mark.parametrize(("rim_gap_mm", "cautions"), [(9.0, 1), (19.9, 1), (20.0, 0)])
+def test_decoration_in_the_lip_zone_is_cautioned(make, rim_gap_mm, cautions):
+    """ISO 6486 and ASTM C927 count the outer 20 mm below the rim as the lip."""
+    facts = make(rim_gap_mm)
+
+    assert len([c for c in facts.cautions if "lip zone" in c]) == cautions
+
+
+def test_the_checks_sentences_are_kept(make):
+    facts = make(findings=("a",), cautions=("b",))
+
+    assert facts.findings == ("a",)
+    assert facts.cautions[0] == "b"
