@@ -1,11 +1,13 @@
 """The command line parses, calls and prints; the words here are what scripts rely on."""
 
+import importlib
+import inspect
 import json
 import os
 import signal
 import subprocess
 import sys
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, fields
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -76,6 +78,17 @@ def pipeline(monkeypatch):
 
 def run(*words):
     return CliRunner().invoke(cli, [str(word) for word in words], prog_name="tumbler-mockup")
+
+
+def test_the_stand_in_is_called_as_the_pipeline_is():
+    """What the commands hand to the stand-in, the pipeline would take."""
+    real = importlib.import_module("mockup.pipeline")
+    shot = {f.name: f.default for f in fields(real.Shot)}
+    assert {f.name: f.default for f in fields(Shot)} == shot
+    for name in ("write_demo", "render", "proof"):
+        taken = inspect.signature(getattr(real, name)).parameters.values()
+        ours = inspect.signature(getattr(Pipeline(), name)).parameters.values()
+        assert [(p.name, p.kind) for p in ours] == [(p.name, p.kind) for p in taken]
 
 
 def test_demo_writes_into_the_folder_and_says_where(pipeline):
