@@ -172,10 +172,9 @@ def _window() -> Light:
     room.floor(table)
     for column in range(2):
         for row in range(3):
-            sky = 11.0 + 1.6 * row
-            room.panel(
-                -66 + 19 * column, 6 + 17 * row, 8.4, 7.4, (sky, sky * 1.02, sky * 1.06), 0.8
-            )
+            sky = 8.5 + 1.4 * row
+            pane = (sky, sky * 1.02, sky * 1.06)
+            room.panel(-66 + 20 * column, -5 + 20 * row, 9.2, 9.2, pane, 0.8)
     room.bulb(64, 34, 3.2, 70, 0.9)
     room.panel(120, 20, 26, 20, (0.9, 0.8, 0.66), 8.0)
     room.panel(20, 78, 60, 10, (0.7, 0.68, 0.64), 6.0)

@@ -34,8 +34,8 @@ def sampled(
     across_px: NDArray[np.floating],
     down_px: NDArray[np.floating],
     *,
-    repeat_across: bool,
-    repeat_down: bool,
+    repeats: tuple[bool, bool],
+    spacing_px: tuple[float, float] = (1.0, 1.0),
 ) -> Floats:
     """Values of a raster at places between its pixels.
 
@@ -45,16 +45,19 @@ def sampled(
     across_px, down_px : (m or 1, n or 1) float, px
         0 is the middle of the first pixel. A row and a column of coordinates are read by one axis
         after the other, which is several times as quick.
-    repeat_across, repeat_down
-        Whether the raster goes on beyond its edges; else it ends there: its last channel, the
-        opacity, falls to 0 over the pixel that the edge cuts.
+    repeats
+        Whether the raster goes on beyond its edges, across and down; else it ends there, and its
+        last channel, the opacity, is scaled by the share of a place that lies within.
+    spacing_px
+        Size of a place, across and down.
 
     Returns
     -------
     (m, n, c) float32
     """
     height, width = raster.shape[:2]
-    across, down = _taps(across_px, width, repeat_across), _taps(down_px, height, repeat_down)
+    across = _taps(across_px, width, repeats[0], spacing_px[0])
+    down = _taps(down_px, height, repeats[1], spacing_px[1])
     if across_px.shape[0] == 1 and down_px.shape[1] == 1:
         values = _along_axes(raster, across, down)
     else:
@@ -65,13 +68,14 @@ def sampled(
     return values
 
 
-def _taps(at_px: NDArray[np.floating], length: int, repeat: bool) -> _Taps:
+def _taps(at_px: NDArray[np.floating], length: int, repeat: bool, spacing_px: float) -> _Taps:
     below = np.floor(at_px)
     weight = (at_px - below).astype(np.float32)
     first = below.astype(np.intp)
     if repeat:
         return _Taps(first % length, (first + 1) % length, weight, None)
-    inside = np.clip(at_px + 1, 0, 1) * np.clip(length - at_px, 0, 1)
+    from_edge = np.minimum(at_px + 0.5, length - 0.5 - at_px)
+    inside = np.clip(from_edge / spacing_px + 0.5, 0, 1)
     last = length - 1
     return _Taps(
         np.clip(first, 0, last), np.clip(first + 1, 0, last), weight, inside.astype(np.float32)

@@ -35,12 +35,12 @@ def lay_wrap(stack: Stack, layer: WrapLayer, index: int) -> None:
     Raises
     ------
     DesignError
-        Its limits leave nothing of it, or it cannot be read.
+        It begins above the rim, or it cannot be read.
     GeometryError
         A placed piece would overlap itself.
     """
     where = f"{stack.design.where}: layers[{index}]"
-    _refuse_limits(layer, stack.grid, where)
+    _refuse_beyond_rim(layer, stack.grid, where)
     asset = stack.design.asset(layer.artwork, where=f"layers[{index}].artwork")
     natural = artwork_size_mm(asset, where=f"{where}.artwork")
     fit = FITS[layer.fit](stack.wall, stack.grid, layer, natural, where)
@@ -53,7 +53,7 @@ def lay_wrap(stack: Stack, layer: WrapLayer, index: int) -> None:
     opacity = np.zeros(fit.window.shape, np.uint8)
     for strip in fit.window.strips(_STRIP):
         x, y = fit.sheet_from_window(strip)
-        rgba = _read_sheet(raster, fit, x, y)
+        rgba = _read_sheet(raster, fit, stack.grid.row_mm, x, y)
         if filled is not None:
             rgba[..., :3] = soaked(rgba[..., :3], filled(x, y))
         rgba[..., 3] *= _within_limits(layer, stack.grid, strip)
@@ -63,33 +63,27 @@ def lay_wrap(stack: Stack, layer: WrapLayer, index: int) -> None:
     _lay_relief(stack, layer, fit, opacity)
 
 
-def _refuse_limits(layer: WrapLayer, grid: WallGrid, where: str) -> None:
-    top = grid.length_mm if layer.to_mm is None else layer.to_mm
+def _refuse_beyond_rim(layer: WrapLayer, grid: WallGrid, where: str) -> None:
     if layer.from_mm >= grid.length_mm:
         raise DesignError(
             f"the sheet begins at {layer.from_mm:g} mm on a wall of {grid.length_mm:.1f} mm",
             where=f"{where}.from_mm",
             remedy="Begin it lower",
         )
-    if top <= layer.from_mm:
-        raise DesignError(
-            f"the sheet ends at {top:g} mm, below its beginning at {layer.from_mm:g} mm",
-            where=f"{where}.to_mm",
-            remedy="Set to_mm above from_mm",
-        )
 
 
 def _read_sheet(
-    raster: Floats, fit: Fit, x_mm: NDArray[np.float64], y_mm: NDArray[np.float64]
+    raster: Floats, fit: Fit, texel_mm: float, x_mm: NDArray[np.float64], y_mm: NDArray[np.float64]
 ) -> Floats:
     """Artwork at sheet coordinates: (m, n, 4) float32, linear light and opacity."""
-    height_px, width_px = raster.shape[:2]
+    across_px_per_mm = raster.shape[1] / fit.width_mm
+    down_px_per_mm = raster.shape[0] / fit.height_mm
     return sampled(
         raster,
-        x_mm * (width_px / fit.width_mm) - 0.5,
-        (fit.height_mm - y_mm) * (height_px / fit.height_mm) - 0.5,
-        repeat_across=fit.repeats[0],
-        repeat_down=fit.repeats[1],
+        x_mm * across_px_per_mm - 0.5,
+        (fit.height_mm - y_mm) * down_px_per_mm - 0.5,
+        repeats=fit.repeats,
+        spacing_px=(texel_mm * across_px_per_mm, texel_mm * down_px_per_mm),
     )
 
 
@@ -128,7 +122,7 @@ def _filled(
 
     def at(x_mm: NDArray[np.float64], y_mm: NDArray[np.float64]) -> Floats:
         across, down = x_mm * per_mm_across - 0.5, -y_mm * per_mm_down - 0.5
-        return sampled(map_, across, down, repeat_across=True, repeat_down=True)[..., 0]
+        return sampled(map_, across, down, repeats=(True, True))[..., 0]
 
     return at
 
