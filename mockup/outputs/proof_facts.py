@@ -95,7 +95,8 @@ def _cup_sizes(blank: Blank) -> Iterator[Size]:
     else:
         yield Size("Diameter, foot of the wall", foot)
         yield Size("Diameter, rim of the wall", rim)
-    yield Size("Decorated height, along the wall", wall.length_mm)
+    slanting = "" if wall.kind == "cylinder" else ", along the wall"
+    yield Size(f"Decorated height{slanting}", wall.length_mm)
     if wall.kind == "cylinder":
         yield Size("Once round", np.pi * foot)
     yield Size("Bare steel at the foot", blank.foot_gap_mm)
@@ -128,7 +129,7 @@ def _lip_caution(blank: Blank) -> tuple[str, ...]:
     if blank.rim_gap_mm >= LIP_ZONE_MM:
         return ()
     return (
-        f"The decoration ends {blank.rim_gap_mm:.1f} mm below the rim, within the lip zone of "
-        f"{LIP_ZONE_MM:.0f} mm: there, only products approved for food contact, cured as their "
-        "data sheets state.",
+        f"The decoration ends {blank.rim_gap_mm:.1f} mm below the rim. Standards for food ware (ISO "
+        f"6486, ASTM C927) count the outer {LIP_ZONE_MM:.0f} mm as the lip zone: there, only "
+        "products approved for food contact, cured as their data sheets state.",
     )

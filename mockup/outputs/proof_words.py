@@ -11,8 +11,7 @@ DIFFERENCES = (
 )
 
 CARE = (
-    "The inside and the lip stay bare steel; on the outside, the top 20 mm below the rim count "
-    "as the lip (ISO 6486, ASTM C927).",
+    "The inside and the edge of the lip stay bare steel.",
     "Wash by hand in warm water and dry. No soaking, no scouring.",
     "No oven, microwave or dishwasher, unless the data sheets of the products used allow it.",
     "Use only after the full cure that the clear coat's data sheet asks for.",
