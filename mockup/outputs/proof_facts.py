@@ -18,6 +18,7 @@ from mockup.skin.skin import Skin
 __all__ = ["chip_colours", "proof_facts"]
 
 LIP_ZONE_MM = 20.0  # outside, below the rim: ISO 6486 and ASTM C927
+MIRRORED = 0.6  # luminance that a metal chip mirrors, white = 1; our choice
 
 
 def proof_facts(
@@ -63,13 +64,15 @@ def chip_colours(
 ) -> dict[str, tuple[int, int, int]]:
     """Colour of each role that the design uses: (r, g, b), sRGB codes, in its layers' order.
 
-    A pigment as its dry reflectance, a metal as it reflects even white light straight back.
+    A pigment as its dry reflectance; a metal as it mirrors surroundings of an even grey, since
+    nothing in a room is white all round it.
     """
     known = optics or {}
     chips = {}
     for role, where in design.roles():
         compiled = known.get(role) or compile_swatch(design.swatch(role, where=where))
-        r, g, b = (int(code) for code in rgb8_from_linear(compiled.reflectance))
+        mirrored = MIRRORED if compiled.metal else 1.0
+        r, g, b = (int(code) for code in rgb8_from_linear(mirrored * compiled.reflectance))
         chips[role] = (r, g, b)
     return chips
 
@@ -129,7 +132,7 @@ def _lip_caution(blank: Blank) -> tuple[str, ...]:
     if blank.rim_gap_mm >= LIP_ZONE_MM:
         return ()
     return (
-        f"The decoration ends {blank.rim_gap_mm:.1f} mm below the rim. Standards for food ware (ISO "
-        f"6486, ASTM C927) count the outer {LIP_ZONE_MM:.0f} mm as the lip zone: there, only "
+        f"The decoration ends {blank.rim_gap_mm:.1f} mm below the rim. Standards for food ware "
+        f"(ISO 6486, ASTM C927) count the outer {LIP_ZONE_MM:.0f} mm as the lip zone: there, only "
         "products approved for food contact, cured as their data sheets state.",
     )

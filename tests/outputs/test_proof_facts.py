@@ -59,6 +59,13 @@ def test_a_pigment_shows_its_own_colour_and_copper_is_redder_than_silver(regatta
     assert max(silver) - min(silver) < 20
 
 
+def test_a_metal_chip_is_darker_than_white_paint_of_its_lacquer(regatta):
+    """Silver mirrors .6 of white at .9 and more: between sRGB codes 190 and 205."""
+    silver = chip_colours(regatta.with_palette("storm-silver"))["lettering"]
+
+    assert 190 <= min(silver) <= max(silver) <= 205
+
+
 @pytest.mark.parametrize(("rim_gap_mm", "cautions"), [(9.0, 1), (19.9, 1), (20.0, 0)])
 def test_decoration_in_the_lip_zone_is_cautioned(make, rim_gap_mm, cautions):
     """ISO 6486 and ASTM C927 count the outer 20 mm below the rim as the lip."""
