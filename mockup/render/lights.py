@@ -144,7 +144,7 @@ class _Room:
 def _softbox() -> Light:
     """A product table: a large diffuser at the left, a strip at the right, one above, bulbs."""
     room = _Room((0.92, 0.97, 1.0), 0.16)
-    table = (1.05, 1.03, 0.99)
+    table = (1.30, 1.28, 1.24)
     room.floor(table)
     room.panel(-50, 17, 17, 40, (9.5, 9.3, 9.0), 3.0)
     room.panel(62, 15, 7, 40, (7.2, 7.4, 7.7), 2.0)
@@ -161,14 +161,14 @@ def _softbox() -> Light:
             rng.uniform(18, 60),
             rng.uniform(0, 0.6),
         )
-    backdrop = np.array([[1.20, 1.185, 1.15], [0.92, 0.93, 0.95]], np.float32)
+    backdrop = np.array([[1.95, 1.93, 1.88], [1.62, 1.63, 1.65]], np.float32)
     return Light("softbox", room.map, np.array(table, np.float32), backdrop)
 
 
 def _window() -> Light:
     """A kitchen table beside a tall window of six panes at the left, a warm lamp at the right."""
     room = _Room((1.0, 0.96, 0.9), 0.22)
-    table = (0.52, 0.47, 0.41)
+    table = (0.60, 0.55, 0.48)
     room.floor(table)
     for column in range(2):
         for row in range(3):
@@ -178,7 +178,7 @@ def _window() -> Light:
     room.bulb(64, 34, 3.2, 70, 0.9)
     room.panel(120, 20, 26, 20, (0.9, 0.8, 0.66), 8.0)
     room.panel(20, 78, 60, 10, (0.7, 0.68, 0.64), 6.0)
-    backdrop = np.array([[0.52, 0.48, 0.43], [0.30, 0.285, 0.265]], np.float32)
+    backdrop = np.array([[0.78, 0.73, 0.66], [0.56, 0.53, 0.49]], np.float32)
     return Light("window", room.map, np.array(table, np.float32), backdrop)
 
 
