@@ -9,7 +9,7 @@ import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
+from typing import Any, Literal
 
 import numpy as np
 import rfc8785
@@ -18,8 +18,8 @@ from numpy.typing import NDArray
 from mockup.blank.mesh import build_mesh
 from mockup.blank.wall import Blank, build_blank
 from mockup.design.document import Design
-from mockup.design.read import read_design
 from mockup.design.palette import Swatch
+from mockup.design.read import read_design
 from mockup.errors import RenderError, UnknownName
 from mockup.files import write_whole
 from mockup.material.coat import transmittance_per_mm
@@ -124,7 +124,6 @@ def build_cup(design: Design, *, progress: Progress = Quiet) -> Cup:
         skin=skin,
         height_mm=blank.total_height_mm,
         radius_mm=float(radii.max()),
-        foot_radius_mm=float(radii[0]) - 2.0,
         rim_z_mm=blank.lip_z_mm,
     )
     return Cup(design, blank, model)
@@ -134,7 +133,7 @@ def _shape_key(design: Design) -> str:
     """Names what the maps are made of: everything but the palette, the light and the words."""
     shapes = design.document.model_dump(mode="json", exclude={"palette", "light", "title", "note"})
     assets = {name: asset.sha256 for name, asset in design.assets.items()}
-    whole = {"shapes": shapes, "assets": assets, "texel_mm": TEXEL_MM}
+    whole: Any = {"shapes": shapes, "assets": assets, "texel_mm": TEXEL_MM}
     return hashlib.sha256(rfc8785.dumps(whole)).hexdigest()
 
 

@@ -59,8 +59,8 @@ def _tables(exposure: float) -> tuple[Floats, Floats, Floats]:
 
 
 def _indices(code: NDArray[np.uint8]) -> NDArray[np.uint16]:
-    high = code[..., 3].astype(np.uint16) << 8
-    joined: NDArray[np.uint16] = high[..., None] | code[..., :3]
+    high = np.left_shift(code[..., 3], 8, dtype=np.uint16)
+    joined: NDArray[np.uint16] = np.bitwise_or(high[..., None], code[..., :3], dtype=np.uint16)
     return joined
 
 
@@ -85,7 +85,7 @@ class Developer:
     def __init__(self, *, exposure: float, keep_linear: bool) -> None:
         self._exposure, self._keep_linear = exposure, keep_linear
         self._count = 0
-        self._size = (0, 0)
+        self._size = (0, 0)  # height and width, px
         self._box = (slice(0, 1), slice(0, 1))
         self._shown = self._linear = self._coverage = self._glare = np.zeros(0, np.float32)
 
@@ -117,7 +117,8 @@ class Developer:
             Radiance behind the cup, smooth and of any size; None leaves it transparent.
         """
         height, width = self._size
-        shown, coverage = self._shown / self._count, self._coverage / self._count
+        count = np.float32(self._count)
+        shown, coverage = self._shown / count, self._coverage / count
         linear = self._radiance(ground, coverage) if self._keep_linear else None
         if ground is None:
             picture = np.zeros((height, width, 4), np.uint8)
@@ -141,12 +142,11 @@ class Developer:
 
     def _add_bloom(self, whole: Floats) -> None:
         """Light above white, spread by the lens, at about 400 rows a picture."""
-        height, width = self._size
+        height = self._size[0]
         step = max(1, round(height / 400))
         margin = -(-height // (8 * step)) * step
-        rows, columns = (
-            _grown(s, margin, most) for s, most in zip(self._box, self._size, strict=True)
-        )
+        rows = _grown(self._box[0], margin, height)
+        columns = _grown(self._box[1], margin, self._size[1])
         lit = whole[rows, columns]
         glare = np.zeros((*lit.shape[:2], 3), np.float32)
         top, left = self._box[0].start - rows.start, self._box[1].start - columns.start

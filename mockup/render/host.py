@@ -178,7 +178,7 @@ class Host:
                 "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
                 "MIRROR_SIDE": float(MIRROR_SIDE),
                 "GLOSS_SIZE": f"vec2({ATLAS_SHAPE[1]}.0, {ATLAS_SHAPE[0]}.0)",
-                "SHADE(p)": _CALLS[part].format(rim=model.rim_z_mm, foot=model.foot_radius_mm),
+                "SHADE(p)": _CALLS[part].format(rim=model.rim_z_mm),
                 **constants(),
             }
             self._draws.append(self._actor(model, triangles, defines, foil=bool(sheets)))

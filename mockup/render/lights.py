@@ -88,13 +88,12 @@ class _Room:
         azimuth = (np.arange(COLUMNS, dtype=np.float32) + 0.5) * np.float32(2 * np.pi / COLUMNS)
         self.azimuth, self.elevation = azimuth[None, :] - np.float32(np.pi), elevation[:, None]
         lift = np.clip(np.sin(self.elevation) * 0.5 + 0.5, 0, 1) ** 2
-        self.map = (lift * np.ones_like(self.azimuth))[..., None] * np.float32(below)
-        self.map = np.array(self.map * np.float32(above), np.float32)
+        dim = np.asarray(above, np.float32) * np.float32(below)
+        self.map: Map = (lift * np.ones_like(self.azimuth))[..., None] * dim
 
     def _off(self, azimuth_deg: float) -> Map:
-        return np.abs(
-            (self.azimuth - np.float32(np.radians(azimuth_deg)) + np.pi) % (2 * np.pi) - np.pi
-        )
+        ahead = self.azimuth - np.float32(np.radians(azimuth_deg)) + np.pi
+        return np.asarray(np.abs(ahead % (2 * np.pi) - np.pi), np.float32)
 
     def panel(
         self,
@@ -151,6 +150,7 @@ def _softbox() -> Light:
     room.panel(14, 66, 34, 9, (5.5, 5.4, 5.2), 3.0)
     room.panel(150, 18, 14, 36, (4.6, 4.7, 4.9), 4.0)
     room.panel(-122, 16, 6, 38, (5.6, 5.6, 5.7), 2.0)
+    room.panel(8, 12, 26, 34, (0.9, 0.9, 0.89), 14.0)  # a card beside the camera lifts the foil
     rng = np.random.default_rng(3)
     for _ in range(30):
         azimuth, sine = rng.uniform(-180, 180), rng.uniform(0.02, 0.93)

@@ -44,7 +44,7 @@ class Surroundings:
 
 
 def octahedral_directions(side: int) -> Map:
-    """Directions of an octahedral map with a border of one texel: (side + 2, side + 2, 3) float32."""
+    """Directions of an octahedral map with a border texel: (side + 2, side + 2, 3) float32."""
     at = (np.arange(-1, side + 1, dtype=np.float32) + np.float32(0.5)) / side * 2 - 1
     x, y = np.meshgrid(at, at)
     one = np.float32(1)
@@ -90,7 +90,7 @@ def _blur(image: Map, sigma: float) -> Map:
 
 def _halved(image: Map) -> Map:
     rows, columns, _ = image.shape
-    return image.reshape(rows // 2, 2, columns // 2, 2, 3).mean((1, 3))
+    return np.asarray(image.reshape(rows // 2, 2, columns // 2, 2, 3).mean((1, 3)))
 
 
 def _irradiance(image: Map, ior: float) -> Map:

@@ -92,7 +92,6 @@ class CupModel:
     skin: Skin
     height_mm: float
     radius_mm: float
-    foot_radius_mm: float
     rim_z_mm: float
 
 

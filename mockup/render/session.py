@@ -8,7 +8,7 @@ from mockup.render.develop import Developer, Picture, decode
 from mockup.render.host import Host
 from mockup.render.lights import Light, find_light
 from mockup.render.request import CupModel, Request
-from mockup.render.stage import Stage, ground_light
+from mockup.render.stage import Stage, cup_slices, ground_light
 
 __all__ = ["Session"]
 
@@ -80,10 +80,5 @@ class Session:
         key = (light.name, model.key)
         if key not in self._stages:
             self._stages = {k: s for k, s in self._stages.items() if k[1] == model.key}
-            self._stages[key] = Stage(
-                light,
-                height_mm=model.height_mm,
-                radius_mm=model.radius_mm,
-                foot_mm=model.foot_radius_mm,
-            )
+            self._stages[key] = Stage(light, cup_slices(model.positions))
         return self._stages[key]

@@ -4,6 +4,8 @@ The shadow is the share of the light map that the cup, as a solid of revolution,
 of the table. The table's image of the cup is drawn by the host from below and laid in here.
 """
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 from PIL import Image
@@ -13,9 +15,10 @@ from mockup.material.fresnel import fresnel_dielectric
 from mockup.render.lights import Light, directions
 from mockup.render.request import Camera
 
-__all__ = ["Stage", "enlarged", "ground_light"]
+__all__ = ["Stage", "cup_slices", "enlarged", "ground_light"]
 
 Floats = NDArray[np.float32]
+Slices = tuple[tuple[float, float, float], ...]
 
 BILINEAR = Image.Resampling.BILINEAR
 TABLE_IOR = 1.45  # a satin lacquer, typical
@@ -26,11 +29,11 @@ _RINGS, _SPOKES = 30, 48
 class Stage:
     """A table under one light with one cup on it; its shadow is worked out once."""
 
-    def __init__(self, light: Light, *, height_mm: float, radius_mm: float, foot_mm: float) -> None:
-        self.light, self.foot_mm = light, foot_mm
+    def __init__(self, light: Light, slices: Slices) -> None:
+        self.light, self.foot_mm = light, slices[0][0]
         self._kept: tuple[object, tuple[Floats, Floats, float]] | None = None
-        self._reach_mm = 9.0 * radius_mm
-        self._open = _open_sky(light, height_mm, radius_mm, foot_mm, self._reach_mm)
+        self._reach_mm = 9.0 * max(radius for radius, _, _ in slices)
+        self._open = _open_sky(light, slices, self._reach_mm)
 
     def seen_from(
         self, camera: Camera, width_px: int, height_px: int
@@ -76,10 +79,27 @@ class Stage:
         )
 
 
-def _open_sky(
-    light: Light, height_mm: float, radius_mm: float, foot_mm: float, reach_mm: float
-) -> Floats:
+def cup_slices(positions_mm: Floats) -> Slices:
+    """The cup as a stack of cylinders: (radius, lower z, upper z) mm, foot first.
+
+    Neighbours of nearly the same radius are one. `positions_mm` is (n, 3), z up from the table.
+    """
+    z, r = positions_mm[:, 2], np.hypot(positions_mm[:, 0], positions_mm[:, 1])
+    edges = np.linspace(0.0, float(z.max()), 25)
+    edges = np.sort(np.append(edges, 0.015 * edges[-1]))  # the rounded foot is narrow
+    slices: list[tuple[float, float, float]] = []
+    for low, high in pairwise(edges):
+        here = r[(z >= low - 0.5) & (z <= high + 0.5)]
+        radius = float(here.max()) if low > 0 else float(r[z <= z.min() + 0.8].max())
+        if len(slices) > 1 and abs(radius - slices[-1][0]) < 0.04 * radius:
+            radius, low = max(radius, slices[-1][0]), slices.pop()[1]
+        slices.append((radius, float(low), float(high)))
+    return tuple(slices)
+
+
+def _open_sky(light: Light, slices: Slices, reach_mm: float) -> Floats:
     """Rings × spokes (one more to close) × 3: irradiance with the cup over irradiance without."""
+    foot_mm = slices[0][0]
     rows, columns = 32, 64
     step = light.radiance.shape[0] // rows
     sky = light.radiance.reshape(rows, step, columns, step, 3).mean((1, 3))
@@ -88,22 +108,21 @@ def _open_sky(
     d, power = towards[up], sky[up] * towards[up][:, 2:] * np.sqrt(1 - towards[up][:, 2:] ** 2)
     r = foot_mm * (reach_mm / foot_mm) ** np.linspace(0, 1, _RINGS)
     azimuth = np.arange(_SPOKES + 1) / _SPOKES * 2 * np.pi - np.pi
-    x, y = r[:, None] * np.sin(azimuth), -r[:, None] * np.cos(azimuth)
-    # does the ray (x, y, 0) + t d meet the cup, taken as a cylinder with a narrower foot?
-    flat = np.hypot(d[:, 0], d[:, 1])
-    ahead = -(x[..., None] * d[:, 0] + y[..., None] * d[:, 1]) / flat**2
-    aside2 = x[..., None] ** 2 + y[..., None] ** 2 - (ahead * flat) ** 2
+    x = (r[:, None] * np.sin(azimuth)).astype(np.float32)[..., None]
+    y = (-r[:, None] * np.cos(azimuth)).astype(np.float32)[..., None]
+    # does the ray (x, y, 0) + t d meet a slice of the cup?
+    flat2 = (d[:, 0] ** 2 + d[:, 1] ** 2).astype(np.float32)
+    d = d.astype(np.float32)
+    ahead = -(x * d[:, 0] + y * d[:, 1]) / flat2
+    aside2 = x**2 + y**2 - ahead**2 * flat2
     blocked = np.zeros(ahead.shape, bool)
-    foot_z = 0.04 * height_mm
-    for radius, low, high in ((foot_mm, 0.0, foot_z), (radius_mm, foot_z, height_mm)):
-        half2 = radius**2 - aside2
-        half = np.sqrt(np.maximum(half2, 0)) / flat
+    for radius, low, high in slices:
+        half2 = np.float32(radius**2) - aside2
+        half = np.sqrt(np.maximum(half2, 0) / flat2)
         enter, leave = np.maximum(ahead - half, 0) * d[:, 2], (ahead + half) * d[:, 2]
-        blocked |= (half2 > 0) & (leave > low) & (enter < high) & (leave > 0)
-    share: Floats = 1 - (blocked @ power) / power.sum(0)
-    return gaussian_filter(share, (0.6, 1.2, 0), mode=("nearest", "wrap", "nearest")).astype(
-        np.float32
-    )
+        blocked |= (half2 > 0) & (leave > low) & (enter < high)
+    share = (1 - (blocked @ power) / power.sum(0)).astype(np.float32)
+    return np.asarray(gaussian_filter(share, (0.6, 1.2, 0), mode=("nearest", "wrap", "nearest")))
 
 
 def ground_light(
@@ -121,7 +140,7 @@ def ground_light(
     empty, sheen, soften = stage.seen_from(camera, width_px, height_px)
     soft = gaussian_filter(below, (soften, soften * 0.7, 0))
     image = np.minimum(soft[..., :3], 4.0) - soft[..., 3:] * empty
-    return np.maximum(empty + sheen * image, 0)
+    return np.asarray(np.maximum(empty + sheen * image, 0))
 
 
 def _rays(camera: Camera, width: int, height: int) -> tuple[Floats, Floats, Floats]:

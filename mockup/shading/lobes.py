@@ -46,15 +46,15 @@ class Lobes:
     single_bare: float
 
 
-def _g1(l: Array, alpha: float) -> Array:
-    z2 = np.maximum(l[:, 2], 1e-9) ** 2
-    return 2 / (1 + np.sqrt(1 + alpha**2 * (l[:, 0] ** 2 + l[:, 1] ** 2) / z2))
+def _g1(out: Array, alpha: float) -> Array:
+    slope2 = (out[:, 0] ** 2 + out[:, 1] ** 2) / np.maximum(out[:, 2], 1e-9) ** 2
+    return np.asarray(2 / (1 + np.sqrt(1 + alpha**2 * slope2)))
 
 
-def _through(l: Array, ior: float) -> Array:
+def _through(ray: Array, ior: float) -> Array:
     """Share of a ray inside the resin that passes the face; 0 beyond the critical angle."""
-    s2 = ior**2 * (l[:, 0] ** 2 + l[:, 1] ** 2)
-    outside, inside = np.sqrt(np.maximum(1 - s2, 0)), np.maximum(l[:, 2], 1e-9)
+    s2 = ior**2 * (ray[:, 0] ** 2 + ray[:, 1] ** 2)
+    outside, inside = np.sqrt(np.maximum(1 - s2, 0)), np.maximum(ray[:, 2], 1e-9)
     s = (outside - ior * inside) / (outside + ior * inside)
     p = (ior * outside - inside) / (ior * outside + inside)
     return np.where(s2 < 1, 1 - 0.5 * (s * s + p * p), 0.0)
@@ -69,7 +69,7 @@ def _reflect(v: Array, alpha: float, u1: Array, u2: Array) -> Array:
     h = np.stack([r * np.cos(2 * np.pi * u1), r * np.sin(2 * np.pi * u1), z], 1) + s
     m = h * [alpha, alpha, 1]
     m /= np.linalg.norm(m, axis=1, keepdims=True)
-    return 2 * (v * m).sum(1, keepdims=True) * m - v
+    return np.asarray(2 * (v * m).sum(1, keepdims=True) * m - v)
 
 
 def walk(cosine: float, alpha: float, *, ior: float, count: int = 12_000, seed: int = 5) -> Array:
@@ -87,22 +87,22 @@ def walk(cosine: float, alpha: float, *, ior: float, count: int = 12_000, seed: 
     leaves, exit_vector = [], np.zeros(2)
     for bounce in range(40):
         u2 = (np.arange(len(v)) + 0.5) / len(v) if bounce == 0 else rng.random(len(v))
-        u1 = (np.arange(len(v)) * 0.6180339887 % 1) if bounce == 0 else rng.random(len(v))
-        l = _reflect(v, alpha, u1, u2)
-        keep = l[:, 2] > 0
-        l, weight = l[keep], weight[keep]
-        weight = weight * _g1(l, alpha)
-        out = weight * _through(l, ior)
+        golden = np.arange(len(v)) * 0.6180339887 % 1
+        u1 = golden if bounce == 0 else rng.random(len(v))
+        ray = _reflect(v, alpha, np.asarray(u1), np.asarray(u2))
+        keep = ray[:, 2] > 0
+        ray, weight = ray[keep], weight[keep]
+        weight = weight * _g1(ray, alpha)
+        out = weight * _through(ray, ior)
         leaves.append(out.sum() / count)
         powers *= _REFLECTANCE
         if bounce:
-            up = np.sqrt(np.maximum(1 - ior**2 * (1 - l[:, 2] ** 2), 0))
-            exit_vector += (
-                powers * np.array([(out * ior * l[:, 0]).sum(), (out * up).sum()]) / count
-            )
+            up = np.sqrt(np.maximum(1 - ior**2 * (1 - ray[:, 2] ** 2), 0))
+            leaving = np.array([(out * ior * ray[:, 0]).sum(), (out * up).sum()])
+            exit_vector += powers * leaving / count
         weight = weight - out
         alive = weight > 1e-6
-        v, weight = l[alive] * [-1, -1, 1], weight[alive]
+        v, weight = ray[alive] * [-1, -1, 1], weight[alive]
         if not len(v):
             break
     a = np.array([*leaves, 0.0, 0.0])
