@@ -87,7 +87,8 @@ class Developer:
         self._count = 0
         self._size = (0, 0)  # height and width, px
         self._box = (slice(0, 1), slice(0, 1))
-        self._shown = self._linear = self._coverage = self._glare = np.zeros(0, np.float32)
+        none: Floats = np.zeros((0, 0, 3), np.float32)
+        self._shown, self._linear, self._coverage, self._glare = none, none, none, none
 
     def add(self, code: NDArray[np.uint8]) -> None:
         """Take in one frame, a sub-sample of every pixel: (height, width, 4) uint8."""
