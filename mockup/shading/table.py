@@ -129,12 +129,14 @@ def _fill_flakes(
     radius_min_mm: float,
 ) -> None:
     across, height, columns, _ = flake_cells(flakes, radius_min_mm)
-    row[0] = across, height, columns, 100 + 200 * index + 2000 * (flakes.seed % 8000)
+    upright = mean_upright(flakes.tilt_deg)  # a tilted flake hides less: drawn flat, it is smaller
+    salt = 100 + 200 * index + 2000 * (flakes.seed % 8000)
+    row[0] = across * np.sqrt(upright), height, columns, salt
     area = HEXAGON * flakes.cut_mm**2
     radius = np.sqrt(area / np.pi)
     slope = np.tan(np.radians(flakes.tilt_deg))
     layer_mm = max(0.12, across * np.sin(np.radians(flakes.tilt_deg)))  # height of the layer
-    row[1] = 1 / (area * mean_upright(flakes.tilt_deg)), slope, layer_mm / radius, len(flakes.mix)
+    row[1] = 1 / (area * upright), slope, layer_mm / radius, len(flakes.mix)
     row[2] = flakes.order, flakes.depth_mm, 0, 0
     total = 0.0
     for j, (role, share) in enumerate(flakes.mix):
