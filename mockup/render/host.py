@@ -115,6 +115,7 @@ class Host:
 
     def _clear(self) -> None:
         for draw in self._draws:
+            draw.actor.GetProperty().RemoveAllTextures()  # else they are freed with the actor
             self._plotter.renderer.RemoveActor(draw.actor)
         self._draws, self._quality = [], (0, 0)
 

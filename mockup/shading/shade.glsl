@@ -423,7 +423,8 @@ vec3 shade_wall(Spot p) {
     vec3 vi = vec3(vb.x * cd - vb.z * d, vb.y, max(vb.z * cd + vb.x * d, 0.05));
     mat3 stage_from_base = mat3(p.right * cd - p.normal * d, p.up, p.normal * cd + p.right * d);
     vec2 at = under_resin(p.wall, bare ? vec2(0.0) : slope, sheet.z, p.radius);
-    vec2 tilt = crinkle(at, p.radius);
+    vec4 above = param(ROW_SHEETS + i, 1);               // optical depth of tinted coats, crinkle
+    vec2 tilt = above.w * crinkle(at, p.radius);
     if (pass == 1) {                                    // a pressed edge rolls off over 0.12 mm
       float h = 0.06;
       vec2 grad = vec2(edge_mm(i, map_uv(at + vec2(h / p.radius, 0.0), cup.x)), edge_mm(i, map_uv(at + vec2(0.0, h), cup.x))) - outer_edge;
@@ -438,7 +439,7 @@ vec3 shade_wall(Spot p) {
     vec3 foil = rough_metal(vi, tilt, vec2(alpha), stage_from_base, dr, n, row, p.offset,
                             sampled ? FOIL_SAMPLES : 0, sampled ? BOUNCE_SAMPLES : 0);
     vec3 matt = paint_light(param(row, SLOT_REFLECTANCE).rgb, irradiance, dr, ior);
-    vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, param(ROW_SHEETS + i, 1).rgb, v.z);
+    vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, above.rgb, v.z);
     float s = skip ? 0.0 : share;
     seen = mix(seen, sheet_light, s);
     if (metal && bare) face *= 1.0 - s;                 // in air the metal is the face

@@ -75,6 +75,7 @@ def build_table(
     transmittance_per_mm: Mapping[str, NDArray[np.float64]],
     *,
     radius_min_mm: float,
+    crinkle: float = 1.0,
 ) -> NDArray[np.float32]:
     """Fill the table: (rows, slots, 4) float32.
 
@@ -88,6 +89,8 @@ def build_table(
         (3,) of the roles that tint a coat.
     radius_min_mm
         Of the wall where flakes lie.
+    crinkle
+        How strongly foil is crinkled; 0 is laid perfectly smooth.
     """
     roles = sorted(optics)
     row_of = {role: ROW_ROLES + i for i, role in enumerate(roles)}
@@ -111,7 +114,7 @@ def build_table(
     for i, sheet in enumerate(skin.sheets):
         alpha = optics[sheet.role].alpha
         table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, alpha
-        table[ROW_SHEETS + i, 1, :3] = tint(sheet.depth_mm)
+        table[ROW_SHEETS + i, 1] = *tint(sheet.depth_mm), crinkle
     for i, flakes in enumerate(skin.flakes):
         _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
         table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm)

@@ -1,0 +1,237 @@
+"""Scenes for the oracle: bands of one material each on a tapered cup, under soft lights.
+
+A scene is one npz file: the facts as JSON, the light map, and the flakes as polygons. The same
+facts make a `CupModel` for our own renderer, so that both show the same cup.
+"""
+
+import json
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+
+from mockup.blank.grid import WallGrid
+from mockup.blank.mesh import build_mesh
+from mockup.blank.wall import build_blank
+from mockup.colorimetry.srgb import linear_from_hex
+from mockup.design.blanks import TaperedBlank
+from mockup.design.palette import MetalSwatch, PigmentSwatch
+from mockup.material.channels import MAPS
+from mockup.material.metals import read_metal
+from mockup.material.optics import compile_swatch, steel
+from mockup.render.lights import COLUMNS, ROWS, Light, directions
+from mockup.render.request import CupModel, Request, camera_for
+from mockup.shading.table import build_table
+from mockup.skin.skin import Clear, Sheet, Skin
+
+FOOT_MM, RIM_MM, HEIGHT_MM = 29.0, 37.0, 170.0
+COAT_MM, IOR = 1.2, 1.5
+SIZE = (150, 200)
+METAL_NM = np.arange(360, 831, 10.0)
+
+
+@dataclass(frozen=True)
+class Band:
+    """One material all the way round. A metal has alpha > 0 and a metal's name."""
+
+    colour: str = "#ffffff"
+    metal: str = ""
+    alpha: tuple[float, float] = (0.0, 0.0)
+
+
+@dataclass(frozen=True)
+class Case:
+    name: str
+    light: str
+    bands: tuple[Band, ...]
+    coat_mm: float = COAT_MM
+
+
+def grey(reflectance: float) -> str:
+    """Hex code nearest to a grey of this reflectance."""
+    from mockup.colorimetry.srgb import srgb_from_linear
+
+    code = int(round(float(srgb_from_linear(np.array(reflectance))) * 255))
+    return f"#{code:02x}{code:02x}{code:02x}"
+
+
+PAINTS = tuple(Band(c) for c in (grey(0.2), grey(0.5), grey(0.8), "#c02020", "#2030b0"))
+
+
+def foils(metal: str, tint: str = "#ffffff") -> tuple[Band, ...]:
+    return tuple(Band(tint, metal, (a, a)) for a in (0.05, 0.1, 0.2))
+
+
+CASES = tuple(
+    case
+    for light in ("boxes", "panes")
+    for case in (
+        Case(f"paint_{light}", light, PAINTS),
+        Case(f"foil_warm_{light}", light, foils("copper") + foils("gold")),
+        Case(
+            f"foil_cool_{light}",
+            light,
+            foils("aluminium") + (Band("#2f9f8f", "aluminium", (0.08, 0.08)),),
+        ),
+    )
+)
+
+
+def bench_light(name: str) -> Light:
+    """Soft lights of the bench: no edge is sharper than 3°, or 0.7° for the panes."""
+    d = directions(ROWS, COLUMNS)
+    azimuth, elevation = (
+        np.degrees(np.arctan2(d[..., 0], -d[..., 1])),
+        np.degrees(np.arcsin(d[..., 2])),
+    )
+
+    def box(az, el, half_az, half_el, radiance, soft):
+        off = np.abs((azimuth - az + 180) % 360 - 180)
+        edge = lambda x, half: 1 / (1 + np.exp(np.clip((x - half) / soft * 4, -50, 50)))  # noqa: E731
+        return radiance * edge(off, half_az) * edge(np.abs(elevation - el), half_el)
+
+    if name == "boxes":
+        light = 0.25 + 0.15 * np.sin(np.radians(elevation))
+        light = light + box(-35, 15, 20, 38, 5.0, 3) + box(60, 8, 12, 40, 3.0, 3)
+        light = light + box(20, 75, 70, 12, 3.0, 3) + box(170, 10, 30, 25, 1.5, 3)
+    else:
+        light = 0.1 + 0.06 * (elevation > 0) * np.ones_like(azimuth)
+        for i in range(2):
+            for j in range(3):
+                light = light + box(-52 + 24 * i, -8 + 24 * j, 10, 10, 9.0, 0.7)
+        light = light + box(65, 25, 7, 7, 12.0, 1.5)
+    radiance = np.repeat(light[..., None], 3, -1).astype(np.float32)
+    return Light(name, radiance, np.full(3, 0.2, np.float32), np.full((2, 3), 0.2, np.float32))
+
+
+def _blank():
+    spec = TaperedBlank(
+        foot_diameter_mm=2 * FOOT_MM,
+        rim_diameter_mm=2 * RIM_MM,
+        wall_height_mm=HEIGHT_MM,
+        foot_gap_mm=0,
+        rim_gap_mm=0,
+    )
+    return build_blank(spec, where="bench")
+
+
+def band_limits(case: Case):
+    edges = np.linspace(0, np.hypot(HEIGHT_MM, RIM_MM - FOOT_MM), len(case.bands) + 1)
+    return list(zip(edges[:-1], edges[1:], strict=True))
+
+
+def our_model(case: Case):
+    """(CupModel, parameter table) of a case."""
+    blank = _blank()
+    mesh = build_mesh(blank, columns=256)
+    wall = mesh.part == 0
+    grid = WallGrid.over(blank.wall.length_mm, blank.wall.radius_max_mm, 0.25)
+    art = np.zeros((*grid.shape, 4), np.uint8)
+    heights = grid.heights_mm()
+    edges, sheets, swatches = [], [], {"base": PigmentSwatch(srgb="#000000")}
+    for i, (band, (low, high)) in enumerate(zip(case.bands, band_limits(case), strict=True)):
+        inside = (heights >= low) & (heights < high)
+        if not band.metal:
+            art[inside] = (*bytes.fromhex(band.colour[1:]), 255)
+            continue
+        away = np.maximum(low - heights, heights - high)
+        edges.append(np.repeat(MAPS["edge_distance"].encode(away)[:, None], grid.columns, 1))
+        role = f"band{i}"
+        sheets.append(Sheet(role, role, i + 1, case.coat_mm))
+        swatches[role] = MetalSwatch(
+            metal=band.metal,
+            tint_srgb=band.colour,
+            specular_roughness=float(np.sqrt(band.alpha[0])),
+        )
+    skin = Skin(
+        grid,
+        art,
+        None,
+        np.stack(edges, -1) if edges else np.zeros((*grid.shape, 0), np.uint8),
+        np.zeros((grid.rows // 4, grid.columns // 4, 0), np.uint8),
+        tuple(sheets),
+        (),
+        "base",
+        case.coat_mm,
+        Clear(case.coat_mm, "gloss"),
+    )
+    optics = {role: compile_swatch(swatch) for role, swatch in swatches.items()}
+    table = build_table(skin, optics, steel(), {}, radius_min_mm=FOOT_MM, crinkle=0.0)
+    model = CupModel(
+        key=case.name,
+        positions=mesh.positions,
+        normals=mesh.normals,
+        turn_height=mesh.turn_height,
+        triangles=mesh.triangles[wall],
+        part=mesh.part[wall],
+        skin=skin,
+        height_mm=HEIGHT_MM,
+        radius_mm=RIM_MM,
+        rim_z_mm=HEIGHT_MM,
+    )
+    return model, table
+
+
+def our_request(case: Case, table, samples: int = 16, foil=(64, 16), size=SIZE) -> Request:
+    camera = camera_for(HEIGHT_MM, RIM_MM, aspect=size[0] / size[1], elevation_deg=6.0)
+    return Request(*size, samples, 0.0, camera, case.light, table, foil)
+
+
+def write_case(case: Case, folder: Path) -> Path:
+    """The scene file for trace.py."""
+    camera = our_request(case, np.zeros((1, 1, 4), np.float32)).camera
+    bands = []
+    for band, (low, high) in zip(case.bands, band_limits(case), strict=True):
+        facts = {"from_mm": low, "to_mm": high, "kind": "metal" if band.metal else "pigment"}
+        if band.metal:
+            index = np.asarray(read_metal(band.metal).index_at(METAL_NM))
+            n, k = index.real, np.abs(index.imag)
+            facts |= {
+                "n": list(n / IOR),
+                "k": list(k / IOR),
+                "alpha": band.alpha,
+                "tint": list(linear_from_hex(band.colour)),
+            }
+        else:
+            facts["reflectance"] = list(linear_from_hex(band.colour))
+        bands.append(facts)
+    facts = {
+        "foot_radius_mm": FOOT_MM,
+        "rim_radius_mm": RIM_MM,
+        "height_mm": HEIGHT_MM,
+        "foot_z_mm": 0.0,
+        "coat_mm": case.coat_mm,
+        "ior": IOR,
+        "size_px": SIZE,
+        "metal_nm": list(METAL_NM),
+        "bands": bands,
+        "camera": {
+            "position_mm": camera.position_mm,
+            "target_mm": camera.target_mm,
+            "up": camera.up,
+            "vertical_fov_deg": camera.fov_deg,
+        },
+    }
+    path = folder / f"{case.name}.npz"
+    np.savez_compressed(path, facts=json.dumps(facts), radiance=bench_light(case.light).radiance)
+    return path
+
+
+def heights_seen(size=SIZE):
+    """Height up the wall that each pixel's centre sees, NaN off the wall: (rows, columns)."""
+    camera = camera_for(HEIGHT_MM, RIM_MM, aspect=size[0] / size[1], elevation_deg=6.0)
+    right, up, forward = camera.axes()
+    tan = np.tan(np.radians(camera.fov_deg) / 2)
+    u = ((np.arange(size[0]) + 0.5) / size[0] * 2 - 1) * tan * size[0] / size[1]
+    v = (1 - (np.arange(size[1]) + 0.5) / size[1] * 2) * tan
+    d = forward + u[None, :, None] * right + v[:, None, None] * up
+    o = np.array(camera.position_mm)
+    s = (RIM_MM - FOOT_MM) / HEIGHT_MM
+    a = d[..., 0] ** 2 + d[..., 1] ** 2 - (s * d[..., 2]) ** 2
+    r0 = FOOT_MM + s * o[2]
+    b = o[0] * d[..., 0] + o[1] * d[..., 1] - s * r0 * d[..., 2]
+    c = o[0] ** 2 + o[1] ** 2 - r0**2
+    with np.errstate(invalid="ignore"):
+        z = o[2] + (-b - np.sqrt(b * b - a * c)) / a * d[..., 2]
+    z = np.where((z > 0) & (z < HEIGHT_MM), z, np.nan)
+    return z * np.hypot(1, s)

@@ -1,0 +1,197 @@
+"""Path-trace one scene file with Mitsuba 3, a general research renderer, as the oracle.
+
+Stands alone: needs numpy and mitsuba only, so that it also runs where the project is not installed.
+
+    python trace.py SCENE.npz -o TRACED.npz --spp 1024 --variant llvm_ad_spectral
+
+The scene file is written by scenes.py. Every dielectric and conductor is real geometry: the resin
+is a closed shell, the metals lie 0.05 mm over the paint, flakes are hexagons of their own.
+"""
+
+import argparse
+import json
+import time
+
+import mitsuba as mi
+import numpy as np
+
+
+def mesh(name, vertices, faces, bsdf, normals=None):
+    """A triangle mesh from arrays."""
+    properties = mi.Properties()
+    properties["mesh_bsdf"] = mi.load_dict(bsdf)
+    made = mi.Mesh(
+        name, len(vertices), len(faces), has_vertex_normals=normals is not None, props=properties
+    )
+    params = mi.traverse(made)
+    params["vertex_positions"] = np.ascontiguousarray(vertices, np.float32).ravel()
+    params["faces"] = np.ascontiguousarray(faces, np.uint32).ravel()
+    if normals is not None:
+        params["vertex_normals"] = np.ascontiguousarray(normals, np.float32).ravel()
+    params.update()
+    return made
+
+
+def revolve(radii, z, columns=512):
+    """Frustum between rings of the given radii and heights, with exact normals."""
+    a = np.linspace(-np.pi, np.pi, columns + 1)
+    slope = (radii[-1] - radii[0]) / (z[-1] - z[0]) if z[-1] != z[0] else 0.0
+    r, zz = np.asarray(radii)[:, None], np.asarray(z)[:, None]
+    v = np.stack([r * np.sin(a), -r * np.cos(a), zz + 0 * a], -1)
+    n = np.stack([np.sin(a) + 0 * r, -np.cos(a) + 0 * r, -slope + 0 * (r * a)], -1)
+    n /= np.linalg.norm(n, axis=-1, keepdims=True)
+    i, j = np.meshgrid(np.arange(len(radii) - 1), np.arange(columns), indexing="ij")
+    k = (i * (columns + 1) + j).ravel()
+    up = k + columns + 1
+    faces = np.concatenate([np.stack([k, k + 1, up + 1], 1), np.stack([k, up + 1, up], 1)])
+    return v.reshape(-1, 3), faces, n.reshape(-1, 3)
+
+
+def spectrum(wavelengths, values):
+    return {
+        "type": "spectrum",
+        "value": [(float(w), float(v)) for w, v in zip(wavelengths, values, strict=True)],
+    }
+
+
+def rgb(values):
+    return {"type": "rgb", "value": [float(v) for v in values]}
+
+
+def bsdf_of(band, scene):
+    """The material of a band or of a set of flakes."""
+    if band["kind"] == "pigment":
+        return {"type": "diffuse", "reflectance": rgb(band["reflectance"])}
+    w = scene["metal_nm"]
+    metal = {
+        "eta": spectrum(w, band["n"]),
+        "k": spectrum(w, band["k"]),
+        "specular_reflectance": rgb(band["tint"]),
+    }
+    if band["alpha"][0] <= 0:
+        return {"type": "conductor", **metal}
+    along, up = band["alpha"]
+    return {
+        "type": "roughconductor",
+        "distribution": "ggx",
+        "alpha_u": along,
+        "alpha_v": up,
+        **metal,
+    }
+
+
+def environment(radiance):
+    """The stage's light map (row 0 the zenith, middle column towards −y) as Mitsuba's."""
+    rows, columns, _ = radiance.shape
+    theta = np.arange(rows) / (rows - 1) * np.pi
+    a = (np.arange(columns) + 0.5) / columns * 2 * np.pi  # world x = sin a, y = cos a
+    azimuth = np.arctan2(np.sin(a), -np.cos(a))  # 0 towards −y, growing to +x
+    u = (azimuth / (2 * np.pi) + 0.5) * columns - 0.5
+    v = np.clip(theta / np.pi * rows - 0.5, 0, rows - 1)
+    u0, v0 = np.floor(u).astype(int), np.minimum(np.floor(v).astype(int), rows - 2)
+    fu, fv = (u - u0)[None, :, None], (v - v0)[:, None, None]
+    at = lambda dv, du: radiance[(v0 + dv)[:, None], ((u0 + du) % columns)[None, :]]  # noqa: E731
+    bitmap = (at(0, 0) * (1 - fu) + at(0, 1) * fu) * (1 - fv) + (
+        at(1, 0) * (1 - fu) + at(1, 1) * fu
+    ) * fv
+    transform = mi.ScalarTransform4f().rotate([1, 0, 0], 90.0)
+    return {
+        "type": "envmap",
+        "bitmap": mi.Bitmap(np.ascontiguousarray(bitmap, np.float32)),
+        "to_world": transform,
+    }
+
+
+def build(facts, radiance, flakes):
+    """The scene dictionary."""
+    foot, rim, height = facts["foot_radius_mm"], facts["rim_radius_mm"], facts["height_mm"]
+    z0, depth = facts["foot_z_mm"], facts["coat_mm"]
+    cos = height / np.hypot(height, rim - foot)
+    outer = lambda z: foot + (rim - foot) * z / height  # noqa: E731
+    inner = lambda z: outer(z) - depth / cos  # noqa: E731
+    camera = facts["camera"]
+    scene = {
+        "type": "scene",
+        "integrator": {"type": "path", "max_depth": 48, "rr_depth": 100, "hide_emitters": True},
+        "sensor": {
+            "type": "perspective",
+            "fov": camera["vertical_fov_deg"],
+            "fov_axis": "y",
+            "to_world": mi.ScalarTransform4f().look_at(
+                origin=camera["position_mm"], target=camera["target_mm"], up=camera["up"]
+            ),
+            "film": {
+                "type": "hdrfilm",
+                "width": facts["size_px"][0],
+                "height": facts["size_px"][1],
+                "pixel_format": "rgba",
+                "component_format": "float32",
+                "rfilter": {"type": "box"},
+            },
+        },
+        "light": environment(radiance),
+    }
+    for i, band in enumerate(facts["bands"]):
+        low, high = band["from_mm"] * cos, band["to_mm"] * cos
+        lift = 0.0 if band["kind"] == "pigment" else 0.05
+        z = np.linspace(low, high, 4)
+        v, f, n = revolve(inner(z) + lift, z + z0)
+        scene[f"band{i}"] = mesh(
+            f"band{i}", v, f, {"type": "twosided", "b": bsdf_of(band, facts)}, n
+        )
+    z = np.linspace(0, height, 8)
+    if depth > 0:
+        resin = {"type": "dielectric", "int_ior": facts["ior"], "ext_ior": 1.0}
+        v, f, n = revolve(outer(z), z + z0)
+        scene["face"] = mesh("face", v, f, resin, n)
+    dark = {"type": "twosided", "b": {"type": "diffuse", "reflectance": rgb([0, 0, 0])}}
+    for name, at in (("foot", 0.0), ("rim", height)):
+        v, f, _ = revolve(np.array([1e-3, outer(at)]), np.array([at + z0, at + z0]))
+        scene[name] = mesh(name, v, f, dark)
+    for i, group in enumerate(facts.get("flakes", [])):
+        which = flakes[f"group{i}"]
+        corners = flakes["vertices"][which]  # (flakes, 6, 3)
+        fan = np.array([[0, k, k + 1] for k in range(1, 5)]).ravel()
+        faces = (np.arange(len(corners))[:, None] * 6 + fan).reshape(-1, 3)
+        scene[f"flakes{i}"] = mesh(
+            f"flakes{i}",
+            corners.reshape(-1, 3),
+            faces,
+            {"type": "twosided", "b": bsdf_of(group, facts)},
+        )
+    return scene
+
+
+def main():
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("scenes", nargs="+")
+    parser.add_argument("-o", required=True, help="folder for the traced pictures")
+    parser.add_argument("--spp", type=int, default=1024)
+    parser.add_argument("--variant", default="llvm_ad_spectral")
+    args = parser.parse_args()
+    mi.set_variant(args.variant)
+    mi.set_log_level(mi.LogLevel.Error)
+    for path in args.scenes:
+        data = np.load(path)
+        facts = json.loads(str(data["facts"]))
+        scene = mi.load_dict(build(facts, data["radiance"], data))
+        start, halves = time.time(), [0.0, 0.0]
+        passes = max(2, args.spp // 256 * 2)
+        for k in range(passes):
+            halves[k % 2] = halves[k % 2] + np.array(
+                mi.render(scene, spp=args.spp // passes, seed=k)
+            )
+        halves = [np.asarray(h, np.float32) / (passes / 2) for h in halves]
+        name = path.rsplit("/", 1)[-1]
+        np.savez_compressed(
+            f"{args.o}/{name}",
+            mean=(0.5 * (halves[0] + halves[1])).astype(np.float16),
+            noise=np.abs(halves[0] - halves[1]).astype(np.float16) / 2,
+            seconds=time.time() - start,
+            spp=args.spp,
+        )
+        print(name, f"{time.time() - start:.1f} s", flush=True)
+
+
+if __name__ == "__main__":
+    main()
