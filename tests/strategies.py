@@ -179,6 +179,7 @@ decal_layers = _given(
     letter_spacing_mm=st.floats(-5, 50),
     line_spacing=st.floats(0.5, 4),
     dark_is_shape=st.booleans(),
+    lie=st.sampled_from(["level", "straight"]),
     outset_mm=st.floats(-20, 20),
     backing=st.lists(
         st.builds(Backing, swatch=ROLES, outset_mm=st.floats(-20, 20)), max_size=3

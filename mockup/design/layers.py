@@ -208,6 +208,9 @@ class DecalLayer(_Layer):
     height_mm: float | None = Field(None, gt=0.5, le=600)
     letter_height_mm: float | None = Field(None, gt=0.5, le=300)
     place: Place
+    lie: Literal["level", "straight"] = Field(
+        "level", description="On a taper: level lines stay level, or it is cut as drawn."
+    )
     outset_mm: float = Field(0.0, ge=-20, le=20)
     backing: tuple[Backing, ...] = Field((), max_length=6, description="Undermost first.")
 

@@ -46,7 +46,7 @@ def lay_decal(stack: Stack, layer: DecalLayer, index: int) -> None:
     where = f"{stack.design.where}: layers[{index}]"
     name = layer.name or layer.text or layer.svg or layer.bitmap or "decal"
     pieces = decal_pieces(stack.design, layer, index)
-    spot = Spot.of(layer.place)
+    spot = Spot.of(layer.place, lie=layer.lie)
     largest = max(pieces, key=lambda piece: piece.outset_mm)
     check_fit(stack.wall, spot, largest.shape, where=f"{where}.place")
     for piece in pieces:

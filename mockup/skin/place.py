@@ -1,7 +1,13 @@
-"""Where a piece laid on the wall falls: its own coordinates at wall points, its window, its fit."""
+"""Where a piece laid on the wall falls: its own coordinates at wall points, its window, its fit.
+
+A piece lies `straight`, as a flat sheet cut as drawn lies on the wall, or `level`: every line that
+is level on the drawing then runs at one height round the cup, and the piece is cut bent. On a
+cylinder the two are one.
+"""
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Literal
 
 import numpy as np
 import shapely
@@ -14,29 +20,49 @@ from mockup.blank.wall import Wall
 from mockup.design.layers import Place
 from mockup.errors import GeometryError
 
-__all__ = ["Spot", "Window", "check_fit", "piece_from_wall", "refuse_overlap", "window_of"]
+__all__ = [
+    "Lie",
+    "Spot",
+    "Window",
+    "check_fit",
+    "piece_from_wall",
+    "refuse_overlap",
+    "sheet_from_piece",
+    "wall_from_piece",
+    "window_of",
+]
+
+Lie = Literal["level", "straight"]
 
 Floats = NDArray[np.float64]
 Bounds = tuple[float, float, float, float]
 
 _TOUCH_MM = 0.02  # an edge on the border still fits
+_BEND_MM = 0.001  # how far a chord of a bent edge may leave its arc
+_LONGEST_STEP_MM = 5.0
+_LAST_TURN = np.pi * (1 - 1e-12)  # the short way round, even for what goes all round
 _STEP_MM = 1.0  # straight edges are bent on to the wall at this spacing
 
 
 @dataclass(frozen=True, slots=True)
 class Spot:
-    """The point of the wall that carries a piece's origin, and the piece's rotation there."""
+    """The point of the wall that carries a piece's origin, its rotation there, and how it lies."""
 
     turn_rad: float
     height_mm: float
     rotation_rad: float = 0.0
+    lie: Lie = "straight"
 
     @classmethod
-    def of(cls, place: Place, *, rotation_deg: float = 0.0) -> "Spot":
+    def of(cls, place: Place, *, rotation_deg: float = 0.0, lie: Lie = "straight") -> "Spot":
         """The document's place, turned further by `rotation_deg`, anticlockwise."""
         turn = float(wrapped_turn(np.radians(place.angle_deg)))
         rotation = float(np.radians(place.rotation_deg + rotation_deg))
-        return cls(turn, place.height_mm, rotation)
+        return cls(turn, place.height_mm, rotation, lie)
+
+    def reach_mm(self, wall: Wall) -> float:
+        """Radius, mm, by which a level piece's widths are laid off as turns: the spot's own."""
+        return float(wall.radius_at(np.clip(self.height_mm, 0.0, wall.length_mm)))
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,8 +91,12 @@ def piece_from_wall(
     wall: Wall, spot: Spot, turn_rad: NDArray[np.floating], height_mm: NDArray[np.floating]
 ) -> tuple[Floats, Floats]:
     """Wall points in the coordinates of a piece laid at `spot`: x right, y up, both (...) mm."""
-    sheet = sheet_from_wall(wall, spot.turn_rad, spot.height_mm, turn_rad, height_mm)
-    x, y = sheet[..., 0], sheet[..., 1]
+    if spot.lie == "level":
+        across = wrapped_turn(np.subtract(turn_rad, spot.turn_rad)) * spot.reach_mm(wall)
+        x, y = np.broadcast_arrays(across, np.subtract(height_mm, spot.height_mm))
+    else:
+        sheet = sheet_from_wall(wall, spot.turn_rad, spot.height_mm, turn_rad, height_mm)
+        x, y = sheet[..., 0], sheet[..., 1]
     if spot.rotation_rad == 0:
         return x, y
     c, s = np.cos(spot.rotation_rad), np.sin(spot.rotation_rad)
@@ -77,8 +107,34 @@ def wall_from_piece(wall: Wall, spot: Spot, piece_mm: Floats) -> tuple[Floats, F
     """Points of a piece, (..., 2) mm, on the wall: turn from the spot's, rad, and height, mm."""
     c, s = np.cos(spot.rotation_rad), np.sin(spot.rotation_rad)
     sheet = piece_mm @ np.array([[c, s], [-s, c]])
+    if spot.lie == "level":
+        return sheet[..., 0] / spot.reach_mm(wall), sheet[..., 1] + spot.height_mm
     turn, height = wall_from_sheet(wall, spot.turn_rad, spot.height_mm, sheet)
     return turn - spot.turn_rad, height
+
+
+def sheet_from_piece(wall: Wall, spot: Spot, shape: MultiPolygon) -> MultiPolygon:
+    """A piece as it is cut from flat sheet: mm, sheet space about the spot, rotation included.
+
+    A level piece on a taper comes out bent: its straight edges are divided first, so that a chord
+    leaves its arc by at most `_BEND_MM`.
+    """
+    bent = spot.lie == "level" and wall.kind != "cylinder"
+    if bent:
+        slope = max(abs(float(wall.slope_at(spot.height_mm)[0])), 1e-6)
+        step = float(np.sqrt(8 * _BEND_MM * spot.reach_mm(wall) / slope))
+        shape = shapely.segmentize(shape, min(step, _LONGEST_STEP_MM))
+
+    def cut(points: Floats) -> Floats:
+        if not bent:
+            c, s = np.cos(spot.rotation_rad), np.sin(spot.rotation_rad)
+            turned: Floats = points @ np.array([[c, s], [-s, c]])
+            return turned
+        beside, height = wall_from_piece(wall, spot, points)
+        beside = np.clip(beside, -_LAST_TURN, _LAST_TURN)
+        return sheet_from_wall(wall, 0.0, spot.height_mm, beside, height)
+
+    return shapely.transform(shape, cut)
 
 
 def window_of(wall: Wall, grid: WallGrid, spot: Spot, bounds_mm: Bounds) -> Window | None:
