@@ -177,6 +177,8 @@ class Host:
                 "RELIEF": int(model.skin.relief is not None),
                 "FOIL_SAMPLES": quality[0] if part == WALL else 12,
                 "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
+                "SAMPLES": "sampling.x",
+                "MEAN_TILTS": 4,
                 "MIRROR_SIDE": float(MIRROR_SIDE),
                 "GLOSS_SIZE": f"vec2({ATLAS_SHAPE[1]}.0, {ATLAS_SHAPE[0]}.0)",
                 "SHADE(p)": _CALLS[part].format(rim=model.rim_z_mm),
@@ -235,12 +237,12 @@ class Host:
         """Draw one sub-sample of every pixel: (height, width, 4) uint8 code, row 0 at the top."""
         shift = subsample(sample, request.samples)
         size = request.width_px, request.height_px
-        return self._shoot(request.camera, request.turn_rad, size, shift)
+        return self._shoot(request.camera, request.turn_rad, size, shift, request.samples)
 
     def draw_below(self, request: Request) -> NDArray[np.uint8]:
         """The cup's image in the table top at half size, one sample: (h, w, 4) uint8 code."""
         size = max(request.width_px // 2, 1), max(request.height_px // 2, 1)
-        seen = self._shoot(request.camera.mirrored(), request.turn_rad, size, (0.5, 0.5, 0.5))
+        seen = self._shoot(request.camera.mirrored(), request.turn_rad, size, (0.5, 0.5, 0.5), 1)
         return seen[:, ::-1]
 
     def _shoot(
@@ -249,6 +251,7 @@ class Host:
         turn_rad: float,
         size: tuple[int, int],
         shift: tuple[float, float, float],
+        samples: int,
     ) -> NDArray[np.uint8]:
         """One frame; `shift` is the sample's place in the pixel and its offset in patterns."""
         width_px, height_px = size
@@ -270,6 +273,7 @@ class Host:
         pixel_angle = 2 * np.tan(np.radians(camera.fov_deg) / 2) / height_px
         for draw in self._draws:
             draw.uniforms.SetUniform4f("stage", (cos, -sin, pixel_angle, shift[2]))
+            draw.uniforms.SetUniform4f("sampling", (float(samples), 0.0, 0.0, 0.0))
             draw.uniforms.SetUniform4f("eye", (*to_cup(camera.position_mm), 1.0))
         self._window.SetSize(width_px, height_px)
         self._window.Render()

@@ -11,6 +11,7 @@
 // Constants  SHEETS FLAKES       how many of each exist
 //            WITH_SHEETS WITH_FLAKES   0 in draws that none of them touches
 //            FOIL_SAMPLES BOUNCE_SAMPLES  quality of rough metal
+//            SAMPLES MEAN_TILTS  sub-samples of a pixel; strata of a mean over tilts
 //            PART        0 wall, 1 steel, 2 lid
 //            SLOT_* ROW_* EDGE_LOW EDGE_HIGH RELIEF_LOW RELIEF_HIGH  from the channel table
 //
@@ -284,28 +285,97 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
 // Overlap of two discs, integrated along the ray pair's separation: shared gaps of eye and light
 // (the hot spot of canopy optics, Kuusk 1985).
 float shared_gap(float x) { return 0.8489 * (1.0 - pow(1.0 - 0.5 * min(x, 2.0), 2.356)); }
-// Radiance of one flake, without the face's mirror term and first passage. hemisphere: T-weighted mean.
-vec3 flake_light(Flake f, vec3 v, mat3 stage_from_base, float bend, float ior, vec3 hemisphere, float offset) {
+// What lies round a flake: the mean field of light in the layer at this place. Names: eye's own
+// hemisphere mean (around), light thrown down by the face on to flakes (below_face), on to paint
+// from paint (on_paint), paint under a flake (under), down from a neighbour's back (behind).
+struct Layer { float tau; vec3 mean, below_face, on_paint, under, behind; vec4 gap, gap_under; };
+void gaps_at(int row, float tau, out vec4 gap, out vec4 gap_under) {
+  float s = sqrt(min(tau, MOST_DEPTH * 0.9999) / MOST_DEPTH) * float(GAP_NODES - 1);
+  int i = int(s);
+  gap = mix(param(row, 2 * i), param(row, 2 * i + 2), s - float(i));
+  gap_under = mix(param(row, 2 * i + 1), param(row, 2 * i + 3), s - float(i));
+}
+// tau: optical depth of all flakes here; mean: their reflectance; aside: light that a steep flake
+// sends along the face; third: light at the mirror direction, spread by three flakes.
+Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, vec3 third, float mu) {
+  Layer y;
+  y.tau = tau; y.mean = mean;
+  gaps_at(ROW_GAPS + i, tau, y.gap, y.gap_under);
+  vec4 e = param(ROW_FLAKES + i, 10);
+  float t3 = ((e.w * mu + e.z) * mu + e.y) * mu + e.x, C = 1.0 - exp(-tau);
+  const float T2 = 0.19;                               // escape near the critical angle
+  float V2 = y.gap_under.w;
+  vec3 cu = 1.0 - (1.0 - y.gap_under.z) * mean * rho;
+  vec3 yg = y.gap.y + (1.0 - y.gap.w) * mean * rho * y.gap_under.x / cu;
+  vec3 yx = y.gap.z + (1.0 - y.gap.w) * mean * rho * y.gap_under.y / cu;
+  vec3 den = 1.0 - C * mean * (V2 * (1.0 - T2) + (1.0 - V2) * mean) - (1.0 - C) * rho * yx;
+  vec3 from_paint = (1.0 - C) * rho * yg * around, from_flakes = C * mean * V2 * T2;
+  y.below_face = (from_flakes * aside + from_paint) / den;
+  y.on_paint = (from_flakes * around + from_paint) / den;
+  y.under = (y.gap_under.x * around + y.gap_under.y * y.below_face) / cu;
+  float C3 = 0.5 + 0.5 * C, V3 = 0.3;
+  y.behind = (C3 * mean * V3 * (t3 * third + (1.0 - t3) * y.below_face) + (1.0 - C3) * rho * y.under)
+           / (1.0 - C3 * mean * mean * (1.0 - V3));
+  return y;
+}
+// Light of paint between flakes over the light of the same paint without any.
+vec3 between_flakes(Layer y, vec3 rho, vec3 around, float k2) {
+  float face = 1.0 - k2;                               // (1 - K1) / n^2
+  vec3 lit = y.gap.x * face * around + y.gap.z * y.on_paint + (1.0 - y.gap.w) * y.mean * rho * y.under;
+  return lit / max(face * around / (1.0 - rho * k2), vec3(1e-5));
+}
+// One flake of reflectance R tilted by slopes, its depth as a share of the layer above it.
+vec3 flake_seen(vec2 slopes, vec3 R, float depth, float height_over_radius, Layer y, vec3 v,
+                mat3 stage_from_base, float bend, float ior, float level, float offset) {
+  vec3 m = normalize(vec3(slopes, 1.0));
+  vec3 l = 2.0 * dot(v, m) * m - v, w;
+  vec3 t = leave(l, bend, ior, w);
+  float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * height_over_radius;
+  float J = shared_gap(k * depth) / max(k, 1e-3);
+  float V = l.z > 0.05 ? exp(-y.tau * max(depth - J, 0.0)) : 0.0;
+  vec3 direct = t.x * gloss_light(stage_from_base * w, level, offset) + (1.0 - t.x) * y.below_face;
+  return R * (V * direct + (1.0 - V) * y.mean * y.behind);
+}
+vec3 flake_light(Flake f, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset) {
   uvec3 e = pcg3d(uvec3(f.id.xy, f.id.z + 0x8000u));
   vec3 r = vec3(e >> 8u) * (1.0 / 16777216.0);
   vec4 look = param(ROW_FLAKES + f.population, 1);      // 1/(A<m_z>), tilt slope, height/radius, parts
   float slope = look.y * sqrt(-2.0 * log(1.0 - 0.9999 * r.x)), azimuth = 2.0 * PI * r.y;
-  vec3 m = normalize(vec3(slope * cos(azimuth), slope * sin(azimuth), 1.0));
+  vec2 slopes = slope * vec2(cos(azimuth), sin(azimuth));
   int row = 0;
   for (int j = 0; j < int(look.w); j++) {                // colour by cumulative share
     vec4 part = param(ROW_FLAKES + f.population, 3 + j);
     if (r.z <= part.x) { row = int(part.y); break; }
   }
   load_metal(row, SLOT_FRESNEL_COATED);
-  float c = dot(v, m);
-  vec3 l = 2.0 * c * m - v, w;
-  vec3 t = leave(l, bend, ior, w);
-  float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * look.z;
-  float J = shared_gap(k * f.depth) / max(k, 1e-3);
-  float V = l.z > 0.05 ? exp(-f.optical * max(f.depth - J, 0.0)) : 0.0;
-  vec3 R = fresnel_metal(c);
-  vec3 under = 0.5 * R * hemisphere, behind = 0.4 * R * hemisphere;
-  return R * (V * (t.x * gloss_light(stage_from_base * w, 1.6, offset) + (1.0 - t.x) * under) + (1.0 - V) * R * behind);
+  float c = dot(v, normalize(vec3(slopes, 1.0)));
+  return flake_seen(slopes, fresnel_metal(c), f.depth, look.z, y, v, stage_from_base, bend, ior, 1.6, offset);
+}
+// Mean radiance of the flakes that show here, over their tilts and depths: MEAN_TILTS strata a
+// sub-sample, each read as wide as its stratum.
+vec3 mean_flake(int i, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset, int count) {
+  vec4 look = param(ROW_FLAKES + i, 1);
+  float C = 1.0 - exp(-y.tau), n = float(MEAN_TILTS);
+  float level = level_of(2.0 * ior * look.y * 0.9 * inversesqrt(n));
+  vec3 sum = vec3(0.0);
+  for (int j = 0; j < count; j++) {
+    float u = (float(j) + fract(0.5 + offset)) / n, turn = 2.0 * PI * fract(0.618034 * float(j) + 2.5 * offset);
+    float slope = look.y * sqrt(-2.0 * log(1.0 - u)) * 0.97;
+    float depth = -log(1.0 - fract(u * 3.0 + 0.31 * float(j) + offset) * C) / max(y.tau, 1e-3);
+    sum += flake_seen(slope * vec2(cos(turn), sin(turn)), y.mean, depth, look.z, y, v, stage_from_base, bend, ior,
+                      level, offset);
+  }
+  return sum / max(float(count), 1.0);
+}
+// Independent flakes in a footprint of f corner-to-corner widths: box-filtered second moments of
+// a Boolean model of discs. Share of a flake's deviation that a pixel of `samples` points keeps.
+float independent(float f, float C) {
+  float A = 0.6495 * (1.0 - 0.27 * C - 0.06 * C * C * C), c = 0.32 + 0.1 * C + 0.16 * C * C;
+  return 1.0 + c * f * inversesqrt(A) + f * f / A;
+}
+float kept_deviation(float f, float C, float samples) {
+  float whole = 1.0 / independent(f, C), part = 1.0 / independent(f * inversesqrt(samples), C);
+  return sqrt(whole / (whole + (1.0 - part) / samples));
 }
 #endif
 
@@ -387,22 +457,47 @@ vec3 shade_wall(Spot p) {
 #if FLAKES > 0 && WITH_FLAKES == 1
   Flake found = Flake(uvec3(0u), vec2(0.0), 0.0, 0.0, 0);
   bool hit = false;
-  float shadow = 0.0;                                   // optical depth of the flakes over the paint
+  float tau = 0.0, above = 0.0, most = 0.0;             // optical depth: all, over the flake found
+  int main_one = 0;
+  vec3 mean = vec3(0.0);
   for (int i = FLAKES - 1; i >= 0; i--) {
-    vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth, optical tint unused
+    vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth
     vec2 at = under_resin(p.wall, slope, where_.y, p.radius);
     bool wanted = !hit && (where_.x > sheet_order || outer_share < 1.0) && !(inner >= 0 && where_.x < param(ROW_SHEETS + max(inner, 0), 0).y);
-    if (top_flake(i, at, p.radius - where_.y, cup.x, wanted, found)) { hit = true; over = where_.x > sheet_order; }
-    shadow += -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));
+    float here = -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));
+    if (top_flake(i, at, p.radius - where_.y, cup.x, wanted, found)) {
+      hit = true;
+      over = where_.x > sheet_order;
+      above = tau + found.depth * here;
+    }
+    tau += here;
+    mean += here * param(ROW_FLAKES + i, 11).rgb;
+    if (here > most) { most = here; main_one = i; }
   }
-  // light reaching paint through the gaps of the layer: fit to path-traced means, 0 <= tau <= 3
-  light = below * (hit ? 1.0 : 1.0 / (1.0 + 0.52 * shadow + 0.17 * shadow * shadow));
-  if (hit) {
-    float depth_f = param(ROW_FLAKES + found.population, 2).y;
-    vec3 mean = irradiance / (PI * 0.9082);
-    flake = flake_light(found, v, stage_from_wall, depth_f / p.radius, ior, mean, p.offset);
-    flake = tinted(flake, param(ROW_FLAKES + found.population, 9).rgb, v.z);
-    if (!over) light = flake;
+  if (tau > 1e-3 || hit) {
+    tau = max(tau, 0.02);
+    mean = most > 0.0 ? mean / tau : param(ROW_FLAKES + found.population, 11).rgb;
+    int i = hit ? found.population : main_one;
+    vec4 look = param(ROW_FLAKES + i, 1);
+    float bend_f = param(ROW_FLAKES + i, 2).y / p.radius, k2 = param(0, 2).x;
+    vec3 around = irradiance / (PI * (1.0 - k2) * ior * ior);
+    vec3 mirror = reflect(-p.view, p.normal);
+    vec3 third = gloss_light(mirror, level_of(min(3.46 * ior * look.y, 0.55)), p.offset);
+    Layer y = layer_at(i, tau, mean, rho, around, around, third, eye.z);
+    light = below * between_flakes(y, rho, around, k2);
+    float f = p.footprint * inversesqrt(eye.z) / param(ROW_FLAKES + i, 0).x;
+    float C = 1.0 - exp(-tau), kept = kept_deviation(f, C, SAMPLES);
+    if (hit) {
+      found.depth = above / tau;
+      flake = flake_light(found, y, v, stage_from_wall, bend_f, ior, p.offset);
+    }
+    int tilts = kept < 0.93 ? MEAN_TILTS : 0;
+    vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, tilts);
+    if (tilts > 0 && hit) flake = average + kept * (flake - average);
+    if (hit) {
+      flake = tinted(flake, param(ROW_FLAKES + found.population, 9).rgb, v.z);
+      if (!over) light = flake;
+    }
   }
 #endif
   vec3 seen = (1.0 - F) * light, face = F * face_light(reflect(-p.view, p.normal), p.offset);

@@ -11,7 +11,8 @@ from numpy.typing import NDArray
 
 from mockup.material.channels import FRESNEL_TERMS, LOBE_TERMS, MAPS, slots
 from mockup.material.coat import K2
-from mockup.material.optics import Optics
+from mockup.material.optics import Optics, fresnel_at
+from mockup.shading.gaps import GAP_NODES, MOST_DEPTH, find_gaps, second_exit
 from mockup.shading.lobes import COAT_IOR, find_lobes
 from mockup.skin.skin import MOST_POPULATIONS, MOST_SHEETS, Flakes, Skin
 
@@ -19,10 +20,13 @@ __all__ = ["FINISH_SIGMA_DEG", "build_table", "constants", "flake_cells", "foil_
 
 ROW_SHEETS = 1
 ROW_FLAKES = ROW_SHEETS + MOST_SHEETS
-ROW_STEEL = ROW_FLAKES + MOST_POPULATIONS
+ROW_GAPS = ROW_FLAKES + MOST_POPULATIONS
+ROW_STEEL = ROW_GAPS + MOST_POPULATIONS
 ROW_ROLES = ROW_STEEL + 1
 
 HEXAGON = np.sqrt(3) / 2  # area over (across flats)², and across flats over corner to corner
+FLAKE_FILM_MM = 0.04  # polyester film, typical 0.025 to 0.05
+LAYER_MM = 0.12  # height of a layer of flakes strewn on wet adhesive, typical
 FINISH_SIGMA_DEG = {"gloss": 0.0, "satin": 9.0, "flat": 26.0}  # blur of the face's reflection
 
 
@@ -35,7 +39,10 @@ def constants() -> dict[str, int | float]:
         "LOBE_TERMS": LOBE_TERMS,
         "ROW_SHEETS": ROW_SHEETS,
         "ROW_FLAKES": ROW_FLAKES,
+        "ROW_GAPS": ROW_GAPS,
         "ROW_STEEL": ROW_STEEL,
+        "GAP_NODES": GAP_NODES,
+        "MOST_DEPTH": MOST_DEPTH,
         "EDGE_LOW": edge.low,
         "EDGE_HIGH": edge.high,
         "RELIEF_LOW": relief.low,
@@ -117,6 +124,9 @@ def build_table(
         table[ROW_SHEETS + i, 1] = *tint(sheet.depth_mm), crinkle
     for i, flakes in enumerate(skin.flakes):
         _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
+        mean = sum(share * fresnel_at(optics[r].fresnel_coated, 0.97) for r, share in flakes.mix)
+        table[ROW_FLAKES + i, 11, :3] = mean
+        _fill_gaps(table[ROW_GAPS + i], flakes)
         table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm)
     _fill_swatch(table[ROW_STEEL], steel)
     for role in roles:
@@ -138,13 +148,35 @@ def _fill_flakes(
     area = HEXAGON * flakes.cut_mm**2
     radius = np.sqrt(area / np.pi)
     slope = np.tan(np.radians(flakes.tilt_deg))
-    layer_mm = max(0.12, across * np.sin(np.radians(flakes.tilt_deg)))  # height of the layer
-    row[1] = 1 / (area * upright), slope, layer_mm / radius, len(flakes.mix)
+    low_mm, high_mm = flake_heights(flakes)
+    row[1] = 1 / (area * upright), slope, (high_mm - low_mm) / radius, len(flakes.mix)
     row[2] = flakes.order, flakes.depth_mm, 0, 0
+    row[10] = second_exit(flakes.tilt_deg, COAT_IOR)
     total = 0.0
     for j, (role, share) in enumerate(flakes.mix):
         total += share
         row[3 + j, :2] = (total if j + 1 < len(flakes.mix) else 2.0), row_of[role]
+
+
+def flake_heights(flakes: Flakes) -> tuple[float, float]:
+    """Lowest and highest middle of a flake over the paint, mm.
+
+    Flakes strewn on wet adhesive lie on it and on each other; a tilted one stands up by its
+    width. The height decides how much light reaches the paint between them.
+    """
+    stands = flakes.cut_mm / HEXAGON * np.sin(np.radians(flakes.tilt_deg))
+    return FLAKE_FILM_MM / 2, FLAKE_FILM_MM / 2 + max(LAYER_MM, stands)
+
+
+def _fill_gaps(row: NDArray[np.float32], flakes: Flakes) -> None:
+    low_mm, high_mm = flake_heights(flakes)
+    radius = np.sqrt(HEXAGON * flakes.cut_mm**2 / np.pi)
+    gaps = find_gaps(float(radius), low_mm, high_mm, flakes.tilt_deg, COAT_IOR)
+    nodes = np.stack(
+        [gaps.seen, gaps.out, gaps.back, gaps.all_,
+         gaps.out_under, gaps.back_under, gaps.all_under, gaps.head], axis=-1,
+    )  # fmt: skip
+    row[: 2 * GAP_NODES] = nodes.reshape(2 * GAP_NODES, 4)
 
 
 def _fill_swatch(row: NDArray[np.float32], optics: Optics) -> None:
