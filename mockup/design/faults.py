@@ -19,7 +19,16 @@ from mockup.errors import DesignError, UnknownName
 __all__ = ["told"]
 
 _TAGS = ("kind", "shape")  # the keys that tell which member of a union a table is
-_UNITS = {"mm": " mm", "deg": "°", "ml": " mL", "in": " in"}
+_UNITS = {  # by the last part of a key
+    "mm": " mm",
+    "deg": "°",
+    "ml": " mL",
+    "in": " in",
+    "g": " g",
+    "h": " h",
+    "min": " min",
+    "c": " °C",
+}
 _PATTERNS = {  # by how the pattern begins: what the text is not, and what to do
     "^#": ("a colour", "Write it as # and six digits or letters a to f, such as #0b2545"),
     "^assets/": ("a file of the assets folder", "Write it such as assets/bunting.svg"),

@@ -1,0 +1,276 @@
+"""Products on the maker's shelf: what is bought, how far it goes, how it dries.
+
+Every figure is the maker's to change. The shipped shelf holds typical ones and says so in each
+product's `source`; the product's data sheet stands above it. Money is whole minor units (cents).
+"""
+
+from typing import Annotated, Literal
+
+from pydantic import Field, model_validator
+
+from mockup.design.fields import Name, Part
+
+__all__ = [
+    "TYPICAL",
+    "Adhesive",
+    "AdhesiveSheet",
+    "AnyProduct",
+    "BlankCup",
+    "Drying",
+    "Epoxy",
+    "Foil",
+    "Glitter",
+    "Paint",
+    "Sealer",
+    "Sundry",
+    "Varnish",
+    "Vinyl",
+    "WrapSheet",
+]
+
+TYPICAL = "typical; from your product's data sheet"
+_SLOWER = 1.5  # "slower by about half": half again as long for each `slowing_c` colder
+
+Hours = Annotated[float, Field(ge=0, le=2000)]
+Amount = Annotated[float, Field(gt=0, le=1_000_000)]
+Density = Annotated[float, Field(ge=0.5, le=10)]
+
+
+class Drying(Part):
+    """How long a laid film takes, hours at `reference_c`.
+
+    Between `recoat_from_h` and `recoat_until_h` the next layer goes straight on. Later it has to
+    be sanded first, from `sand_from_h` on; without a `recoat_until_h` it may wait. `cure_h` is
+    until the cup may be used.
+    """
+
+    touch_dry_h: Hours = Field(description="Until it may be touched and taped.")
+    recoat_from_h: Hours = Field(description="Earliest for the next layer.")
+    recoat_until_h: Hours | None = Field(None, description="Latest without sanding.")
+    sand_from_h: Hours | None = Field(None, description="Hard enough to sand; else recoat_from_h.")
+    cure_h: Hours = Field(description="Until the cup may be used.")
+    reference_c: float = Field(22.0, ge=5, le=40, description="Room temperature of these hours.")
+    slowing_c: float = Field(
+        6.5, ge=2, le=20, description="Colder by so much, it takes half again as long."
+    )
+    least_c: float = Field(15.0, ge=-10, le=40, description="Not to be used in a colder room.")
+    most_c: float = Field(30.0, ge=5, le=60, description="Not to be used in a warmer room.")
+
+    @model_validator(mode="after")
+    def _in_order(self) -> "Drying":
+        if self.touch_dry_h > self.recoat_from_h:
+            raise ValueError(
+                "recoat_from_h is before touch_dry_h; give a recoat time after it is touch dry"
+            )
+        if self.recoat_until_h is not None and self.recoat_until_h <= self.recoat_from_h:
+            raise ValueError(
+                "recoat_until_h is not after recoat_from_h; give a window that opens before it ends"
+            )
+        if self.cure_h < self.recoat_from_h:
+            raise ValueError("cure_h is before recoat_from_h; give the hours to full cure")
+        if self.sand_from_h is not None and self.sand_from_h > self.cure_h:
+            raise ValueError("sand_from_h is after cure_h; give the hours until it can be sanded")
+        if self.least_c >= self.most_c:
+            raise ValueError("least_c is not below most_c; give the lower temperature as least_c")
+        return self
+
+    def factor(self, room_c: float) -> float:
+        """How many times as long everything takes at `room_c`; 1 at `reference_c`."""
+        return float(_SLOWER ** ((self.reference_c - room_c) / self.slowing_c))
+
+
+class _Product(Part):
+    name: Name = Field(description="What the label says; no two products share it.")
+    suits: tuple[Name, ...] = Field(
+        (), max_length=40, description="Roles or swatch labels that it is for; none: any."
+    )
+    pack_price_minor: int = Field(ge=0, le=10**9, description="Of one pack, in minor units.")
+    loss_share: float = Field(
+        0.0, ge=0, le=5, description="Added to what is needed: 0.5 is half as much again."
+    )
+    source: str = Field("the maker's shelf", max_length=200)
+
+
+class _Liquid(_Product):
+    pack_ml: Amount
+
+    @property
+    def pack(self) -> float:
+        """What a pack holds, in `unit`."""
+        return self.pack_ml
+
+    @property
+    def unit(self) -> str:
+        """What amounts of it are counted in."""
+        return "mL"
+
+
+class _Spread(_Liquid):
+    spread_m2_per_l: float = Field(gt=0.1, le=100, description="Spread rate of one coat.")
+    coats: int = Field(1, ge=1, le=10)
+    drying: Drying
+
+
+class Paint(_Spread):
+    """Base coat on the steel; `coats` thin ones."""
+
+    kind: Literal["paint"] = "paint"
+
+
+class Adhesive(_Spread):
+    """Liquid adhesive below a wrap or as the bed of a glitter."""
+
+    kind: Literal["adhesive"] = "adhesive"
+    under: tuple[Literal["wrap", "glitter"], ...] = Field(("wrap", "glitter"), min_length=1)
+
+
+class Sealer(_Spread):
+    """Closes paper and fabric before the resin."""
+
+    kind: Literal["sealer"] = "sealer"
+
+
+class Varnish(_Liquid):
+    """Thin clear coat; coat layers of at most `layer_up_to_mm` are made of it."""
+
+    kind: Literal["varnish"] = "varnish"
+    layer_up_to_mm: float = Field(0.15, gt=0, le=1)
+    coat_mm: float = Field(0.03, gt=0.001, le=0.5, description="Dry film of one coat.")
+    solids_share: float = Field(0.35, gt=0.02, le=1, description="Volume that stays when dry.")
+    drying: Drying
+
+
+class Epoxy(_Liquid):
+    """Two-part clear coat. `pack_ml` and `pack_price_minor` are of both parts together.
+
+    The ratio is part A (resin) to part B (hardener), by volume or by weight as the data sheet has
+    it. Volumes of the parts are taken to add up in the mix.
+    """
+
+    kind: Literal["epoxy"] = "epoxy"
+    ratio_by: Literal["volume", "weight"]
+    ratio_a: float = Field(gt=0, le=100)
+    ratio_b: float = Field(gt=0, le=100)
+    density_g_per_ml: Density = Field(1.10, description="Of the mix.")
+    density_a_g_per_ml: Density | None = Field(None, description="Of part A; else the mix's.")
+    density_b_g_per_ml: Density | None = Field(None, description="Of part B; else the mix's.")
+    coat_mm: float = Field(0.5, gt=0.05, le=3, description="Most that stays on a turning cup.")
+    working_time_min: float = Field(gt=1, le=600, description="From mixing until it gels.")
+    smallest_batch_ml: float = Field(0.0, ge=0, le=5000, description="Least that mixes reliably.")
+    largest_batch_ml: float = Field(
+        400.0, gt=1, le=50_000, description="Most that does not overheat in the cup."
+    )
+    drying: Drying
+
+    @model_validator(mode="after")
+    def _batches_in_order(self) -> "Epoxy":
+        if self.smallest_batch_ml > self.largest_batch_ml:
+            raise ValueError(
+                "smallest_batch_ml is above largest_batch_ml; give the smaller one as smallest"
+            )
+        return self
+
+
+class Glitter(_Product):
+    """Flakes of polyester film, by weight."""
+
+    kind: Literal["glitter"] = "glitter"
+    pack_g: Amount
+    film_thickness_mm: float = Field(0.04, ge=0.005, le=0.5)
+    density_g_per_cm3: Density = 1.38
+
+    @property
+    def pack(self) -> float:
+        """What a pack holds, in `unit`."""
+        return self.pack_g
+
+    @property
+    def unit(self) -> str:
+        """What amounts of it are counted in."""
+        return "g"
+
+
+class _SheetGoods(_Product):
+    sheet_width_mm: float = Field(gt=10, le=3000)
+    sheet_height_mm: float = Field(gt=10, le=100_000, description="Or the roll's length.")
+    pack_sheets: int = Field(1, ge=1, le=10_000)
+
+    @property
+    def pack(self) -> float:
+        """What a pack holds, in `unit`."""
+        return self.sheet_width_mm * self.sheet_height_mm * self.pack_sheets / 100
+
+    @property
+    def unit(self) -> str:
+        """What amounts of it are counted in."""
+        return "cm²"
+
+
+class WrapSheet(_SheetGoods):
+    """Printed film, paper or fabric for the wrap."""
+
+    kind: Literal["wrap_sheet"] = "wrap_sheet"
+    sheet: Literal["paper", "film", "fabric"]
+
+
+class Foil(_SheetGoods):
+    """Transfer foil, which is pressed on to adhesive sheet of the same shape."""
+
+    kind: Literal["foil"] = "foil"
+
+
+class AdhesiveSheet(_SheetGoods):
+    """Double-sided adhesive sheet below foil."""
+
+    kind: Literal["adhesive_sheet"] = "adhesive_sheet"
+
+
+class Vinyl(_SheetGoods):
+    """Self-adhesive film for shapes in a pigment."""
+
+    kind: Literal["vinyl"] = "vinyl"
+
+
+class _Counted(_Product):
+    pack_count: int = Field(1, ge=1, le=100_000)
+
+    @property
+    def pack(self) -> float:
+        """What a pack holds, in `unit`."""
+        return float(self.pack_count)
+
+    @property
+    def unit(self) -> str:
+        """What amounts of it are counted in."""
+        return "piece"
+
+
+class Sundry(_Counted):
+    """What is used up by the piece: gloves, mixing cups, sticks, tape, sandpaper, masks."""
+
+    kind: Literal["sundry"] = "sundry"
+    per_cup: float = Field(0.0, ge=0, le=1000)
+    per_mix: float = Field(0.0, ge=0, le=1000, description="For each mix of resin.")
+
+
+class BlankCup(_Counted):
+    """The undecorated cup; `suits` names blanks of the library."""
+
+    kind: Literal["blank"] = "blank"
+
+
+AnyProduct = Annotated[
+    Paint
+    | Adhesive
+    | Sealer
+    | Varnish
+    | Epoxy
+    | Glitter
+    | WrapSheet
+    | Foil
+    | AdhesiveSheet
+    | Vinyl
+    | Sundry
+    | BlankCup,
+    Field(discriminator="kind"),
+]
