@@ -2,6 +2,7 @@
 
 import math
 from collections.abc import Sequence
+from functools import lru_cache
 from typing import Any, Literal
 
 import numpy as np
@@ -14,6 +15,7 @@ __all__ = ["Contour", "FlatteningPen", "as_multipolygon", "filled"]
 Contour = NDArray[np.float64]
 FillRule = Literal["nonzero", "evenodd"]
 _PAIRS_AT_ONCE = 2_000_000
+_MOST_CHORDS = 4096  # to a curve
 _Point = tuple[float, float]
 
 
@@ -39,22 +41,18 @@ class FlatteningPen(BasePen):  # type: ignore[misc]  # fontTools is untyped here
     def _curveToOne(self, b: _Point, c: _Point, d: _Point) -> None:  # noqa: N802
         a = self._getCurrentPoint()
         second = max(_second_difference(a, b, c), _second_difference(b, c, d))
-        s, t = self._shares(6 * second)
-        control = np.array([a, b, c, d], dtype=np.float64)
-        weights = np.column_stack([s**3, 3 * s * s * t, 3 * s * t * t, t**3])
-        self._runs.append(weights @ control)
+        self._runs.append(_cubic_weights(self._chords(6 * second)) @ np.array([a, b, c, d]))
 
     def _qCurveToOne(self, b: _Point, c: _Point) -> None:  # noqa: N802
         a = self._getCurrentPoint()
-        s, t = self._shares(2 * _second_difference(a, b, c))
-        control = np.array([a, b, c], dtype=np.float64)
-        self._runs.append(np.column_stack([s * s, 2 * s * t, t * t]) @ control)
+        chords = self._chords(2 * _second_difference(a, b, c))
+        self._runs.append(_quadratic_weights(chords) @ np.array([a, b, c]))
 
-    def _shares(self, bend: float) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
-        """1 − t and t of the chords' ends; a chord of step h leaves a curve by h² max|B″| / 8."""
-        steps = math.sqrt(bend / (8 * self.tolerance)) if math.isfinite(bend) else 1
-        t = np.linspace(0, 1, min(max(1, math.ceil(steps)), 4096) + 1)[1:]
-        return 1 - t, t
+    def _chords(self, bend: float) -> int:
+        """How many: a chord of step h leaves a curve by at most h² max|B″| / 8."""
+        if not math.isfinite(bend):
+            return 1
+        return min(max(1, math.ceil(math.sqrt(bend / (8 * self.tolerance)))), _MOST_CHORDS)
 
     def _closePath(self) -> None:  # noqa: N802
         self._end()
@@ -64,6 +62,21 @@ class FlatteningPen(BasePen):  # type: ignore[misc]  # fontTools is untyped here
 
     def _end(self) -> None:
         self.contours.append(np.concatenate(self._runs))
+
+
+@lru_cache(maxsize=256)
+def _cubic_weights(chords: int) -> NDArray[np.float64]:
+    """Bernstein weights at the chords' ends, the curve's own start left out: (chords, 4)."""
+    t = np.linspace(0, 1, chords + 1)[1:]
+    s = 1 - t
+    return np.column_stack([s**3, 3 * s * s * t, 3 * s * t * t, t**3])
+
+
+@lru_cache(maxsize=256)
+def _quadratic_weights(chords: int) -> NDArray[np.float64]:
+    t = np.linspace(0, 1, chords + 1)[1:]
+    s = 1 - t
+    return np.column_stack([s * s, 2 * s * t, t * t])
 
 
 def _second_difference(a: _Point, b: _Point, c: _Point) -> float:

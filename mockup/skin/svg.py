@@ -133,7 +133,10 @@ class _Reader:
         if not self.path:
             self.bare = not namespace
             if local != "svg" or (namespace and namespace != SVG):
-                raise self.refuse(f"is XML but its root is <{local}>", "Name an SVG file")
+                raise self.refuse(
+                    f"is no SVG: its root is <{local}> of {namespace or 'no namespace'}",
+                    "Name an SVG file",
+                )
         self.path.append(local)
         self.count += 1
         if len(self.path) > MOST_DEPTH:

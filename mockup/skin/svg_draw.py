@@ -18,7 +18,7 @@ from fontTools.pens.transformPen import TransformPen
 
 from mockup.skin.outline_fill import Contour, FlatteningPen, filled
 from mockup.skin.svg import Drawing
-from mockup.skin.svg_length import length_px, transform_from, view_transform
+from mockup.skin.svg_length import length_px, numbers, transform_from, view_transform
 from mockup.skin.svg_path import SHAPES, Commands, commands_of
 from mockup.skin.svg_stroke import stroked
 from mockup.skin.svg_style import Styles, amount, is_seen, reference_of
@@ -271,10 +271,10 @@ class _Painter:
 
 
 def _view_box(element: ET.Element) -> tuple[float, float, float, float] | None:
-    parts = element.get("viewBox", "").replace(",", " ").split()
+    parts = numbers(element.get("viewBox", ""))
     if len(parts) != 4:
         return None
-    x, y, width, height = (float(p) for p in parts)
+    x, y, width, height = parts
     return (x, y, width, height) if width > 0 and height > 0 else None
 
 

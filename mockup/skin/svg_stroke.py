@@ -11,6 +11,7 @@ from fontTools.pens.transformPen import TransformPen
 from mockup.skin.outline_fill import FlatteningPen
 from mockup.skin.svg_length import length_px, numbers
 from mockup.skin.svg_path import Commands
+from mockup.skin.svg_style import amount
 
 __all__ = ["stroked"]
 
@@ -62,7 +63,7 @@ def stroked(
         width * k,
         _CAPS.get(style["stroke-linecap"], _CAPS["butt"]),
         _JOINS.get(style["stroke-linejoin"], _JOINS["miter"]),
-        float(style["stroke-miterlimit"]),
+        amount(style["stroke-miterlimit"], "mitre limit"),
         [d * k for d in dashes],
         offset * k,
     )

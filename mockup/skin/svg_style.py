@@ -188,8 +188,8 @@ def _declarations(body: str) -> dict[str, str]:
     return declared
 
 
-def amount(text: str) -> float:
-    """An opacity or other share: a number or a percentage.
+def amount(text: str, what: str = "opacity") -> float:
+    """A number without a unit, or a percentage of one.
 
     Raises
     ------
@@ -200,7 +200,7 @@ def amount(text: str) -> float:
     try:
         return float(text[:-1]) / 100 if text.endswith("%") else float(text)
     except ValueError:
-        raise ValueError(f"{text!r} is not an opacity") from None
+        raise ValueError(f"{what} {text!r} is not a number") from None
 
 
 def reference_of(value: str) -> str | None:

@@ -7,10 +7,12 @@ import numpy as np
 import pathops
 import pytest
 import shapely
+from fontTools.colorLib.builder import buildCOLR, buildCPAL
 from fontTools.fontBuilder import FontBuilder
 from fontTools.pens.ttGlyphPen import TTGlyphPen
 from fontTools.ttLib import TTCollection, TTFont
-from hypothesis import given
+from fontTools.ttLib.tables.TupleVariation import TupleVariation
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mockup.errors import AssetError, UnknownName
@@ -166,6 +168,7 @@ def test_lines_stand_line_spacing_apart_and_centred():
         assert (line.bounds[0] + line.bounds[2]) / 2 == pytest.approx(0, abs=1e-6)
 
 
+@settings(max_examples=40)
 @given(st.text("ABEHOS 0123456789&\n", min_size=1, max_size=12).filter(str.strip))
 def test_every_text_is_a_valid_centred_shape_that_scales(text):
     shape, double = words(text), words(text, letter_height_mm=20.0)
@@ -241,6 +244,19 @@ def test_a_collection_gives_its_first_face():
     assert words("b", data.getvalue()).equals(words("b", first))
 
 
+def test_a_variable_font_is_set_in_its_default_instance():
+    """Its letter a is 3 tenths high by default and a tenth higher at the heavy end."""
+    font = TTFont(io.BytesIO(block_font("\u0101ba")))
+    builder = FontBuilder(font=font)
+    builder.setupFvar([("wght", 400, 400, 900, "Weight")], [])
+    higher = [(0, 0), (0, 100), (0, 100), (0, 0)] + [(0, 0)] * 4  # four phantom points
+    variation = TupleVariation({"wght": (0, 1, 1)}, higher)
+    builder.setupGvar({"g0061": [variation], "g0062": [], "g0101": []})
+    data = io.BytesIO()
+    font.save(data)
+    assert height(words("a", data.getvalue())) == pytest.approx(3)
+
+
 def test_a_woff_font_is_unpacked():
     font = TTFont(shipped_fonts()[BOLD])
     font.flavor = "woff"
@@ -251,8 +267,6 @@ def test_a_woff_font_is_unpacked():
 
 def test_coloured_letters_count_as_missing():
     font = TTFont(io.BytesIO(block_font("HA")))
-    from fontTools.colorLib.builder import buildCOLR, buildCPAL
-
     font["COLR"] = buildCOLR({"g0041": [("g0048", 0)]}, version=0)
     font["CPAL"] = buildCPAL([[(1.0, 0.0, 0.0, 1.0)]])
     data = io.BytesIO()
