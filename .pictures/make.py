@@ -1,0 +1,61 @@
+"""Draws README's pictures from the demo: run ``.venv/bin/python .pictures/make.py`` and look."""
+
+import io
+import subprocess
+import tempfile
+from pathlib import Path
+
+import numpy as np
+from PIL import Image
+
+from mockup import pipeline
+from mockup.design.read import read_design
+from mockup.files import shipped, write_whole
+from mockup.render.process import RenderProcess
+
+HERE = Path(__file__).parent
+DEMO = shipped("textures", "regatta")
+MOST_BYTES = 120_000
+SCALE = ("-scale-to-x", "-1", "-scale-to-y", "560")
+
+
+def main() -> None:
+    """Draw the cup from both sides, its three palettes, and two pages of its proof."""
+    cup = pipeline.build_cup(read_design(DEMO))
+    with RenderProcess() as renderer:
+
+        def view(of: pipeline.Cup, height_px: int, turn_deg: float = 0.0) -> np.ndarray:
+            shot = pipeline.Shot(height_px * 7 // 10, height_px, turn_deg=turn_deg, samples=16)
+            return pipeline.render_cup(of, shot, renderer).rgba8_srgb
+
+        _save("cup", [view(cup, 680), view(cup, 680, 180.0)])
+        names = sorted(path.stem for path in (DEMO / "palettes").glob("*.toml"))
+        _save("palettes", [view(cup.with_palette(name), 460) for name in names])
+    _save("proof", _proof_pages())
+
+
+def _proof_pages() -> list[np.ndarray]:
+    with tempfile.TemporaryDirectory() as folder:
+        sheet, pages = Path(folder, "proof.pdf"), Path(folder, "page")
+        pipeline.proof(DEMO, sheet)
+        subprocess.run(["pdftoppm", "-l", "2", *SCALE, "-png", sheet, pages], check=True)
+        found = [np.asarray(Image.open(path)) for path in sorted(Path(folder).glob("page*.png"))]
+    return [np.pad(page, ((1, 1), (1, 1), (0, 0)), constant_values=190) for page in found]
+
+
+def _save(name: str, pictures: list[np.ndarray]) -> None:
+    """Side by side, as the best JPEG that stays within the size."""
+    gap = np.full((pictures[0].shape[0], 8, 3), 255, np.uint8)
+    row = [part for picture in pictures for part in (picture[..., :3], gap)][:-1]
+    for quality in range(92, 40, -4):
+        data = io.BytesIO()
+        Image.fromarray(np.concatenate(row, axis=1)).save(
+            data, "JPEG", quality=quality, optimize=True, progressive=True
+        )
+        if len(data.getvalue()) <= MOST_BYTES:
+            break
+    write_whole(HERE / f"{name}.jpg", data.getvalue())
+
+
+if __name__ == "__main__":
+    main()
