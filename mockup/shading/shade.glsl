@@ -286,9 +286,10 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
 // (the hot spot of canopy optics, Kuusk 1985).
 float shared_gap(float x) { return 0.8489 * (1.0 - pow(1.0 - 0.5 * min(x, 2.0), 2.356)); }
 // What lies round a flake: the mean field of light in the layer at this place. Names: eye's own
-// hemisphere mean (around), light thrown down by the face on to flakes (below_face), on to paint
+// hemisphere mean (around), light thrown down by the face on to flakes (below_face: at steep
+// angles, mirrored: at the angle of the flake that is seen), on to paint
 // from paint (on_paint), paint under a flake (under), down from a neighbour's back (behind).
-struct Layer { float tau; vec3 mean, below_face, on_paint, under, behind; vec4 gap, gap_under; };
+struct Layer { float tau; vec3 mean, below_face, mirrored, on_paint, under, behind; vec4 gap, gap_under; };
 void gaps_at(int row, float tau, out vec4 gap, out vec4 gap_under) {
   float s = sqrt(min(tau, MOST_DEPTH * 0.9999) / MOST_DEPTH) * float(GAP_NODES - 1);
   int i = int(s);
@@ -297,7 +298,7 @@ void gaps_at(int row, float tau, out vec4 gap, out vec4 gap_under) {
 }
 // tau: optical depth of all flakes here; mean: their reflectance; aside: light that a steep flake
 // sends along the face; third: light at the mirror direction, spread by three flakes.
-Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, vec3 third, float mu) {
+Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, vec3 third, float mu, float through) {
   Layer y;
   y.tau = tau; y.mean = mean;
   gaps_at(ROW_GAPS + i, tau, y.gap, y.gap_under);
@@ -312,6 +313,11 @@ Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, v
   vec3 from_paint = (1.0 - C) * rho * yg * around, from_flakes = C * mean * V2 * T2;
   y.below_face = (from_flakes * aside + from_paint) / den;
   y.on_paint = (from_flakes * around + from_paint) / den;
+  // what the face mirrors at gentler angles meets another flake and leaves where the first ray did
+  float T = max(T2, through);
+  vec3 gentle = (C * mean * V2 * T * third + from_paint)
+              / (1.0 - C * mean * (V2 * (1.0 - T) + (1.0 - V2) * mean) - (1.0 - C) * rho * yx);
+  y.mirrored = mix(y.below_face, gentle, smoothstep(0.2, 0.8, through));
   y.under = (y.gap_under.x * around + y.gap_under.y * y.below_face) / cu;
   float C3 = 0.5 + 0.5 * C, V3 = 0.3;
   y.behind = (C3 * mean * V3 * (t3 * third + (1.0 - t3) * y.below_face) + (1.0 - C3) * rho * y.under)
@@ -333,15 +339,20 @@ vec3 flake_seen(vec2 slopes, vec3 R, float depth, float height_over_radius, Laye
   float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * height_over_radius;
   float J = shared_gap(k * depth) / max(k, 1e-3);
   float V = l.z > 0.05 ? exp(-y.tau * max(depth - J, 0.0)) : 0.0;
-  vec3 direct = t.x * gloss_light(stage_from_base * w, level, offset) + (1.0 - t.x) * y.below_face;
+  vec3 direct = t.x * gloss_light(stage_from_base * w, level, offset) + (1.0 - t.x) * y.mirrored;
   return R * (V * direct + (1.0 - V) * y.mean * y.behind);
 }
-vec3 flake_light(Flake f, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset) {
+// Tilt of a flake as slopes of its normal, and a number that picks its colour.
+vec3 flake_look(Flake f) {
   uvec3 e = pcg3d(uvec3(f.id.xy, f.id.z + 0x8000u));
   vec3 r = vec3(e >> 8u) * (1.0 / 16777216.0);
+  float slope = param(ROW_FLAKES + f.population, 1).y * sqrt(-2.0 * log(1.0 - 0.9999 * r.x));
+  float azimuth = 2.0 * PI * r.y;
+  return vec3(slope * cos(azimuth), slope * sin(azimuth), r.z);
+}
+vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset) {
   vec4 look = param(ROW_FLAKES + f.population, 1);      // 1/(A<m_z>), tilt slope, height/radius, parts
-  float slope = look.y * sqrt(-2.0 * log(1.0 - 0.9999 * r.x)), azimuth = 2.0 * PI * r.y;
-  vec2 slopes = slope * vec2(cos(azimuth), sin(azimuth));
+  vec2 slopes = r.xy;
   int row = 0;
   for (int j = 0; j < int(look.w); j++) {                // colour by cumulative share
     vec4 part = param(ROW_FLAKES + f.population, 3 + j);
@@ -349,7 +360,7 @@ vec3 flake_light(Flake f, Layer y, vec3 v, mat3 stage_from_base, float bend, flo
   }
   load_metal(row, SLOT_FRESNEL_COATED);
   float c = dot(v, normalize(vec3(slopes, 1.0)));
-  return flake_seen(slopes, fresnel_metal(c), f.depth, look.z, y, v, stage_from_base, bend, ior, 1.6, offset);
+  return flake_seen(slopes, fresnel_metal(c), f.depth, look.z, y, v, stage_from_base, bend, ior, 1.0, offset);
 }
 // Mean radiance of the flakes that show here, over their tilts and depths: MEAN_TILTS strata a
 // sub-sample, each read as wide as its stratum.
@@ -483,13 +494,20 @@ vec3 shade_wall(Spot p) {
     vec3 around = irradiance / (PI * (1.0 - k2) * ior * ior);
     vec3 mirror = reflect(-p.view, p.normal);
     vec3 third = gloss_light(mirror, level_of(min(3.46 * ior * look.y, 0.55)), p.offset);
-    Layer y = layer_at(i, tau, mean, rho, around, around, third, eye.z);
+    vec3 look_f = flake_look(found);
+    vec3 m = hit ? normalize(vec3(look_f.xy, 1.0)) : vec3(0.0, 0.0, 1.0);
+    vec2 along = ior * (2.0 * dot(v, m) * m.xy - v.xy);  // where a flake sends what the face holds back
+    along *= min(length(along), 0.85) / max(length(along), 1e-4);
+    vec3 low = stage_from_wall * vec3(along, sqrt(1.0 - dot(along, along)));
+    vec3 aside = mix(around, gloss_light(low, 4.5, p.offset), 0.35), out_;
+    float through = leave(2.0 * dot(v, m) * m - v, bend_f, ior, out_).x;
+    Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z, through);
     light = below * between_flakes(y, rho, around, k2);
     float f = p.footprint * inversesqrt(eye.z) / param(ROW_FLAKES + i, 0).x;
     float C = 1.0 - exp(-tau), kept = kept_deviation(f, C, SAMPLES);
     if (hit) {
       found.depth = above / tau;
-      flake = flake_light(found, y, v, stage_from_wall, bend_f, ior, p.offset);
+      flake = flake_light(found, look_f, y, v, stage_from_wall, bend_f, ior, p.offset);
     }
     int tilts = kept < 0.93 ? MEAN_TILTS : 0;
     vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, tilts);
