@@ -1,0 +1,1 @@
+"""What the maker needs to make it: amounts, days, price, stock and the work sheet."""

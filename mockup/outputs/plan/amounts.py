@@ -1,0 +1,227 @@
+"""What an order of so many cups takes from the shelf, with loss, mixes of resin and sundries."""
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from mockup.design.products import Epoxy, Sundry
+from mockup.design.shelf import AnyProduct, Shelf
+from mockup.outputs.plan.needs import Need
+
+__all__ = ["DECIMALS", "Amount", "Mix", "Share", "amounts", "cups_per_mix", "mixes", "split"]
+
+DECIMALS = 4  # amounts are stated, priced and taken from stock to so many decimals
+_ALMOST = 1e-9
+
+
+@dataclass(frozen=True, slots=True)
+class Share:
+    """One part of a mix, by volume and by weight."""
+
+    part: str
+    ml: float
+    g: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mix:
+    """One cup of resin as it is measured out. `coat` of `coats`, mixed `times` times like this.
+
+    `cups` are coated with it; a mix for one cup that is larger than the largest batch is divided,
+    and each of its portions is a mix for that cup.
+    """
+
+    layer: str
+    index: int
+    coat: int
+    coats: int
+    cups: int
+    times: int
+    ml: float
+    parts: tuple[Share, Share]
+    raised: bool  # to the smallest batch that mixes reliably
+
+    @property
+    def g(self) -> float:
+        """Mass of the mix."""
+        return sum(part.g for part in self.parts)
+
+
+@dataclass(frozen=True, slots=True)
+class Amount:
+    """One material of one layer for the whole order.
+
+    `factor` is what can be changed on the shelf and `source` where it comes from; `parts` are
+    those of a resin, which together are the amount.
+    """
+
+    layer: str
+    index: int
+    product: AnyProduct
+    material: str
+    amount_before_loss: float
+    amount: float
+    unit: str
+    formula: str
+    factor: str
+    source: str
+    parts: tuple[Share, ...] = ()
+
+
+def amounts(
+    needed: Sequence[Need], shelf: Shelf, cups: int
+) -> tuple[tuple[Amount, ...], tuple[Mix, ...]]:
+    """Amounts of `cups` cups from the needs of one, and the mixes of resin.
+
+    Returns
+    -------
+    Amounts in the order of the needs, sundries last, and the mixes in the order of the coats.
+    """
+    found, mixed = [], []
+    for need in needed:
+        if isinstance(need.product, Epoxy):
+            made = mixes(need, need.product, shelf, cups)
+            mixed += made
+            found.append(_resin(need, need.product, made, cups))
+        else:
+            found.append(_plain(need, cups))
+    count = sum(mix.times for mix in mixed)
+    found += _sundries(shelf, cups, count)
+    return tuple(found), tuple(mixed)
+
+
+def split(product: Epoxy, volume_ml: float) -> tuple[Share, Share]:
+    """The two parts of `volume_ml` of mix. Their volumes are taken to add up."""
+    a, b = product.ratio_a, product.ratio_b
+    dense_a = product.density_a_g_per_ml or product.density_g_per_ml
+    dense_b = product.density_b_g_per_ml or product.density_g_per_ml
+    if product.ratio_by == "weight":
+        a, b = a / dense_a, b / dense_b
+    volume_a = volume_ml * a / (a + b)
+    volume_b = volume_ml - volume_a
+    return (
+        Share("A", volume_a, volume_a * dense_a),
+        Share("B", volume_b, volume_b * dense_b),
+    )
+
+
+def cups_per_mix(product: Epoxy, shelf: Shelf, coat_ml: float) -> int:
+    """How many cups one mix is made for, at least 1.
+
+    As many as stand on the rack, as are coated before it gels, and as a batch that keeps cool is
+    enough for.
+    """
+    each = coat_ml * (1 + product.loss_share)
+    most = [shelf.workshop.rack_cups, math.floor(product.largest_batch_ml / each + _ALMOST)]
+    if shelf.handling.coat.cup_min > 0:
+        most.append(math.floor(product.working_time_min / shelf.handling.coat.cup_min))
+    return max(1, min(most))
+
+
+def mixes(need: Need, product: Epoxy, shelf: Shelf, cups: int) -> list[Mix]:
+    """Every mix of one layer: full ones, and one for the cups that are left over."""
+    coat_ml = need.amount / need.coats
+    full = cups_per_mix(product, shelf, coat_ml)
+    runs = [(full, cups // full), (cups % full, 1)]
+    made = []
+    for coat in range(1, need.coats + 1):
+        for count, times in runs:
+            if count and times:
+                made.append(_mix(need, product, coat, count, times, count * coat_ml))
+    return made
+
+
+def _mix(need: Need, product: Epoxy, coat: int, cups: int, times: int, net_ml: float) -> Mix:
+    """One mix for `cups` cups; what a batch that keeps cool is too small for is mixed in parts."""
+    wanted = net_ml * (1 + product.loss_share)
+    portions = max(1, math.ceil(wanted / product.largest_batch_ml - _ALMOST))
+    ml = max(wanted / portions, product.smallest_batch_ml)
+    return Mix(
+        layer=need.layer,
+        index=need.index,
+        coat=coat,
+        coats=need.coats,
+        cups=cups,
+        times=times * portions,
+        ml=ml,
+        parts=split(product, ml),
+        raised=ml > wanted / portions,
+    )
+
+
+def _resin(need: Need, product: Epoxy, made: Sequence[Mix], cups: int) -> Amount:
+    before, whole = cups * need.amount, sum(mix.times * mix.ml for mix in made)
+    formula = _lossy(need, product.loss_share, cups, before, "mL")
+    if any(mix.raised for mix in made):
+        formula += f", raised to batches of {product.smallest_batch_ml:g} mL"
+    factor = f"{need.factor}, loss_share = {product.loss_share:g}"
+    factor += f", smallest_batch_ml = {product.smallest_batch_ml:g}"
+    return _stated(
+        need, before, whole, f"{formula} = {whole:.2f} mL", factor, split(product, whole)
+    )
+
+
+def _plain(need: Need, cups: int) -> Amount:
+    loss = need.product.loss_share
+    before = cups * need.amount
+    whole = before * (1 + loss)
+    unit = need.product.unit
+    formula = _lossy(need, loss, cups, before, unit)
+    if loss:
+        formula += f" = {whole:.4g} {unit}"
+    factor = f"{need.factor}, loss_share = {loss:g}".removeprefix(", ")
+    return _stated(need, before, whole, formula, factor)
+
+
+def _lossy(need: Need, loss: float, cups: int, before: float, unit: str) -> str:
+    many = f" × {cups} cups" if cups > 1 else ""
+    lost = f"; × (1 + {loss:g})" if loss else ""
+    return f"{need.formula}{many} = {_number(before)} {unit}{lost}"
+
+
+def _number(amount: float) -> str:
+    return f"{amount:.3f}" if amount < 1000 else f"{amount:,.0f}"
+
+
+def _stated(
+    need: Need,
+    before: float,
+    whole: float,
+    formula: str,
+    factor: str,
+    parts: tuple[Share, ...] = (),
+) -> Amount:
+    return Amount(
+        layer=need.layer,
+        index=need.index,
+        product=need.product,
+        material=need.material,
+        amount_before_loss=round(before, DECIMALS),
+        amount=round(whole, DECIMALS),
+        unit=need.product.unit,
+        formula=formula,
+        factor=factor,
+        source=need.product.source,
+        parts=parts,
+    )
+
+
+def _sundries(shelf: Shelf, cups: int, mixed: int) -> Iterator[Amount]:
+    """Whole pieces."""
+    for product in shelf.of_kind(Sundry):
+        before = product.per_cup * cups + product.per_mix * mixed
+        whole = math.ceil(before * (1 + product.loss_share) - _ALMOST)
+        if whole == 0:
+            continue
+        terms = [
+            f"{each:g} × {count} {what}"
+            for each, count, what in (
+                (product.per_cup, cups, "cup" if cups == 1 else "cups"),
+                (product.per_mix, mixed, "mix" if mixed == 1 else "mixes"),
+            )
+            if each and count
+        ]
+        need = Need("sundries", -1, product, product.name, before, "", "")
+        formula = " + ".join(terms) + f" = {whole} {'piece' if whole == 1 else 'pieces'}"
+        factor = f"per_cup = {product.per_cup:g}, per_mix = {product.per_mix:g}"
+        yield _stated(need, before, whole, formula, factor)

@@ -1,0 +1,234 @@
+"""What one cup takes by its geometry, before any loss: areas, volumes and grams.
+
+These figures do not depend on how many cups are made, so that a price for several quantities works
+them out once.
+"""
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from mockup.blank.wall import Blank
+from mockup.design.document import Design
+from mockup.design.layers import BaseLayer, CoatLayer, DecalLayer, GlitterLayer, WrapLayer
+from mockup.design.products import (
+    AdhesiveSheet,
+    AnyProduct,
+    BlankCup,
+    Epoxy,
+    Foil,
+    Paint,
+    Sealer,
+    Vinyl,
+)
+from mockup.design.shelf import Adhesive, Shelf
+from mockup.outputs.pieces import Piece, pieces
+from mockup.outputs.plan.choice import (
+    adhesive_under,
+    clear_coat,
+    coats_of,
+    glitter_for,
+    label_of,
+    paint_for,
+    sealer_on,
+    wrap_sheet_for,
+)
+from mockup.outputs.plan.flakes import strewn
+
+__all__ = ["FRAME_MM", "Need", "needs"]
+
+FRAME_MM = 4.0  # sheet left round each piece, for weeding and holding
+
+
+@dataclass(frozen=True, slots=True)
+class Need:
+    """One material of one layer, for one cup.
+
+    Attributes
+    ----------
+    layer, index
+        What the maker calls it, and its place in the document; -1 for the cup itself.
+    material
+        What is taken from the shelf: the product's name, with the colour where a product that
+        suits any comes in several.
+    amount
+        In the product's unit, before loss.
+    formula
+        How it was worked out, with its numbers.
+    factor
+        What can be changed on the shelf, with its value; "" if nothing.
+    coats
+        Equal coats that the amount is laid in.
+    """
+
+    layer: str
+    index: int
+    product: AnyProduct
+    material: str
+    amount: float
+    formula: str
+    factor: str
+    coats: int = 1
+
+
+@dataclass(frozen=True, slots=True)
+class _Ground:
+    """What every layer's needs are worked out from."""
+
+    design: Design
+    blank: Blank
+    shelf: Shelf
+    cut: tuple[Piece, ...]
+
+    @property
+    def area_mm2(self) -> float:
+        return self.blank.wall.area_mm2
+
+
+def needs(design: Design, blank: Blank, shelf: Shelf) -> tuple[Need, ...]:
+    """Every material of one cup but the sundries, from the steel outward.
+
+    Raises
+    ------
+    DesignError
+        The shelf has no product for a layer, or an asset cannot be read.
+    GeometryError
+        A piece leaves the wall or overlaps itself.
+    """
+    ground = _Ground(design, blank, shelf, pieces(design, blank))
+    found = [_cup(ground)]
+    for index, layer in enumerate(design.document.layers):
+        found += _NEEDS[layer.kind](ground, layer, index)
+    return tuple(found)
+
+
+def _cup(ground: _Ground) -> Need:
+    product = ground.shelf.product(BlankCup, ground.blank.name)
+    return Need("cup", -1, product, _coloured(product, ground.blank.name), 1.0, "1 a cup", "")
+
+
+def _base(ground: _Ground, layer: BaseLayer, index: int) -> Iterator[Need]:
+    paint = paint_for(ground.design, ground.shelf, layer)
+    material = _coloured(paint, label_of(ground.design, layer.swatch))
+    yield _brushed(layer.name or "base", index, paint, material, ground.area_mm2)
+
+
+def _wrap(ground: _Ground, layer: WrapLayer, index: int) -> Iterator[Need]:
+    name = layer.name or "wrap"
+    (piece,) = (p for p in ground.cut if p.layer == index)
+    sheet = wrap_sheet_for(ground.shelf, layer)
+    width, height = _framed_mm(piece)
+    yield Need(
+        name,
+        index,
+        sheet,
+        _coloured(sheet, layer.artwork.rpartition("/")[2]),
+        width * height / 100,
+        f"{width:.1f} × {height:.1f} mm ÷ 100",
+        f"a frame of {FRAME_MM:g} mm round the piece",
+    )
+    adhesive = adhesive_under(ground.shelf, "wrap")
+    if adhesive is not None:
+        yield _brushed(name, index, adhesive, adhesive.name, piece.area_mm2)
+    sealer = sealer_on(ground.shelf, layer)
+    if sealer is not None:
+        yield _brushed(name, index, sealer, sealer.name, piece.area_mm2)
+
+
+def _glitter(ground: _Ground, layer: GlitterLayer, index: int) -> Iterator[Need]:
+    """Shares are of the flakes' area, as the picture draws them; of one film also of the mass."""
+    name, lain = layer.name or "glitter", strewn(layer, ground.blank.wall)
+    adhesive = adhesive_under(ground.shelf, "glitter")
+    if adhesive is not None and lain.bed_mm2 > 0:
+        yield _brushed(name, index, adhesive, adhesive.name, lain.bed_mm2)
+    total = sum(part.share for part in layer.mix)
+    for part in layer.mix:
+        glitter = glitter_for(ground.design, ground.shelf, part.swatch)
+        thick, density = glitter.film_thickness_mm, glitter.density_g_per_cm3
+        share = part.share / total
+        yield Need(
+            name,
+            index,
+            glitter,
+            _coloured(glitter, label_of(ground.design, part.swatch)),
+            lain.flakes_mm2 * share * thick * density / 1000,
+            f"∫−ln(1−C) dA = {lain.flakes_mm2:,.1f} mm² × share {share:.3g} "
+            f"× {thick:g} mm × {density:g} g/cm³ ÷ 1000",
+            f"film_thickness_mm = {thick:g}, density_g_per_cm3 = {density:g}",
+        )
+
+
+def _decal(ground: _Ground, layer: DecalLayer, index: int) -> Iterator[Need]:
+    name = layer.name or layer.text or "decal"
+    for piece in (p for p in ground.cut if p.layer == index):
+        width, height = _framed_mm(piece)
+        label = label_of(ground.design, piece.role)
+        kinds: tuple[type[Foil] | type[Vinyl] | type[AdhesiveSheet], ...] = (
+            (Foil, AdhesiveSheet) if piece.material == "foil" else (Vinyl,)
+        )
+        for kind in kinds:
+            product = ground.shelf.product(kind, piece.role, label)
+            yield Need(
+                name,
+                index,
+                product,
+                product.name if kind is AdhesiveSheet else _coloured(product, label),
+                width * height / 100,
+                f"{width:.1f} × {height:.1f} mm ÷ 100",
+                f"a frame of {FRAME_MM:g} mm round the piece",
+            )
+
+
+def _coat(ground: _Ground, layer: CoatLayer, index: int) -> Iterator[Need]:
+    product, area, thick = clear_coat(ground.shelf, layer), ground.area_mm2, layer.thickness_mm
+    coats = coats_of(product, thick)
+    formula = f"{area:,.1f} mm² × {thick:.3f} mm ÷ 1000"
+    factor, amount = f"coat_mm = {product.coat_mm:g}", area * thick / 1000
+    if not isinstance(product, Epoxy):
+        formula += f" ÷ {product.solids_share:g} solids"
+        factor += f", solids_share = {product.solids_share:g}"
+        amount /= product.solids_share
+    if coats > 1:
+        formula += f", in {coats} coats"
+    name = layer.name or "coat"
+    yield Need(name, index, product, product.name, amount, formula, factor, coats)
+
+
+_NEEDS: dict[str, Callable[[_Ground, Any, int], Iterator[Need]]] = {
+    "base": _base,
+    "wrap": _wrap,
+    "glitter": _glitter,
+    "decal": _decal,
+    "coat": _coat,
+}
+
+
+def _brushed(
+    name: str, index: int, product: Paint | Adhesive | Sealer, material: str, area_mm2: float
+) -> Need:
+    """A liquid by its spread rate; 1 m² is 10⁶ mm²."""
+    rate, coats = product.spread_m2_per_l, product.coats
+    return Need(
+        name,
+        index,
+        product,
+        material,
+        area_mm2 / rate / 1000 * coats,
+        f"{area_mm2:,.1f} mm² ÷ {rate:g} m²/L ÷ 1000 × {coats} coat{'s' if coats > 1 else ''}",
+        f"spread_m2_per_l = {rate:g}, coats = {coats}",
+        coats,
+    )
+
+
+def _coloured(product: AnyProduct, colour: str) -> str:
+    """A product that suits any colour is kept by colour; one made for a role is what it is."""
+    return product.name if product.suits or not colour else f"{product.name}, {colour}"
+
+
+def _framed_mm(piece: Piece) -> tuple[float, float]:
+    """Width and height of the rectangle of sheet that a piece is cut from."""
+    west, south, east, north = piece.outline.bounds
+    sides = np.array([east - west, north - south]) + 2 * FRAME_MM
+    return float(sides[0]), float(sides[1])

@@ -1,0 +1,141 @@
+"""The price: the quote that the customer sees and the inner sum that it comes from.
+
+With cost K (materials, waste, labour, overhead), fees f of what the customer pays, margin m of the
+price before tax and tax t on it, the least price before tax is K / (1 − m − f (1 + t)). The price
+of a piece is that, with its tax where prices are shown with it, rounded up to the maker's step.
+Then every line is rounded to the minor unit, and what is left over by rounding up is a line of its
+own, so that the lines add up to the total exactly.
+"""
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+from mockup.design.shelf import Rates
+from mockup.outputs.plan.amounts import Amount
+from mockup.outputs.plan.labour import Work
+from mockup.outputs.plan.money import exact, rounded, rounded_up
+
+__all__ = ["Line", "Price", "price"]
+
+
+@dataclass(frozen=True, slots=True)
+class Line:
+    """One sum of the inner account, in minor units, and how it was worked out."""
+
+    what: str
+    minor: int
+    formula: str
+
+
+@dataclass(frozen=True, slots=True)
+class Price:
+    """What an order costs, in minor units.
+
+    ``total = net + tax`` and ``net = materials + waste + labour + overhead + fees + margin +
+    rounding``, exactly. `total` is `each_minor` × `cups` where prices are shown with tax, else
+    `net_minor` is. The margin is below what was asked for by at most a minor unit.
+    """
+
+    cups: int
+    each_minor: int
+    net_minor: int
+    tax_minor: int
+    total_minor: int
+    materials: tuple[Line, ...]
+    labour: tuple[Line, ...]
+    waste: Line
+    overhead: Line
+    fees: Line
+    margin: Line
+    rounding: Line
+
+    @property
+    def materials_minor(self) -> int:
+        """All materials together."""
+        return sum(line.minor for line in self.materials)
+
+    @property
+    def labour_minor(self) -> int:
+        """All handling together."""
+        return sum(line.minor for line in self.labour)
+
+    @property
+    def cost_minor(self) -> int:
+        """What the order costs the maker, before fees, margin and tax."""
+        spent = self.materials_minor + self.labour_minor
+        return spent + self.waste.minor + self.overhead.minor
+
+
+def price(amounts: Sequence[Amount], work: Sequence[Work], rates: Rates, cups: int) -> Price:
+    """Work out what `cups` cups cost.
+
+    Parameters
+    ----------
+    amounts, work
+        Of the whole order.
+    """
+    materials, labour = tuple(_materials(amounts)), tuple(_labour(work, rates))
+    material, wages = (sum(line.minor for line in lines) for lines in (materials, labour))
+    waste = rounded(material * exact(rates.waste_share))
+    share = rounded((material + waste + wages) * exact(rates.overhead_share))
+    overhead = rates.overhead_per_cup_minor * cups + share
+    cost = material + waste + wages + overhead
+    each, net, tax = _asked(cost, rates, cups)
+    fees = rounded((net + tax) * exact(rates.fees_share))
+    left = net - cost - fees
+    margin = min(left, rounded(net * exact(rates.margin_share)))
+    return Price(
+        cups=cups,
+        each_minor=each,
+        net_minor=net,
+        tax_minor=tax,
+        total_minor=net + tax,
+        materials=materials,
+        labour=labour,
+        waste=Line("waste", waste, f"{rates.waste_share:g} of materials"),
+        overhead=Line(
+            "overhead",
+            overhead,
+            f"{rates.overhead_per_cup_minor} × {cups} "
+            f"+ {rates.overhead_share:g} of materials, waste and labour",
+        ),
+        fees=Line("fees", fees, f"{rates.fees_share:g} of what the customer pays"),
+        margin=Line("margin", margin, f"{rates.margin_share:g} of the price before tax"),
+        rounding=Line("rounding", left - margin, f"up to steps of {rates.rounding_step_minor}"),
+    )
+
+
+def _materials(amounts: Sequence[Amount]) -> list[Line]:
+    """One line a material, wherever in the stack it is used."""
+    needed: dict[str, tuple[Fraction, Amount]] = {}
+    for amount in amounts:
+        so_far, _ = needed.get(amount.material, (Fraction(0), amount))
+        needed[amount.material] = so_far + exact(amount.amount), amount
+    lines = []
+    for material, (much, amount) in needed.items():
+        pack, paid = exact(amount.product.pack), amount.product.pack_price_minor
+        formula = f"{float(much):g} {amount.unit} × {paid} ÷ {float(pack):g} {amount.unit}"
+        lines.append(Line(material, rounded(much * paid / pack), formula))
+    return lines
+
+
+def _labour(work: Sequence[Work], rates: Rates) -> list[Line]:
+    hourly = rates.hourly_rate_minor
+    return [
+        Line(step.step, rounded(step.minutes * hourly / 60), f"{step.formula} at {hourly} an hour")
+        for step in work
+    ]
+
+
+def _asked(cost_minor: int, rates: Rates, cups: int) -> tuple[int, int, int]:
+    """(each as shown, net of all, tax of all): the least in steps that leaves the margin."""
+    tax_share, step = exact(rates.tax_share), rates.rounding_step_minor
+    kept = 1 - exact(rates.margin_share) - exact(rates.fees_share) * (1 + tax_share)
+    each_net = Fraction(cost_minor) / kept / cups
+    if rates.round_with_tax:
+        each = rounded_up(each_net * (1 + tax_share), step)
+        net = rounded(each * cups / (1 + tax_share))
+        return each, net, each * cups - net
+    each = rounded_up(each_net, step)
+    return each, each * cups, rounded(each * cups * tax_share)
