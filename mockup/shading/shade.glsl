@@ -499,7 +499,7 @@ vec3 shade_wall(Spot p) {
     vec2 along = ior * (2.0 * dot(v, m) * m.xy - v.xy);  // where a flake sends what the face holds back
     along *= min(length(along), 0.85) / max(length(along), 1e-4);
     vec3 low = stage_from_wall * vec3(along, sqrt(1.0 - dot(along, along)));
-    vec3 aside = mix(around, gloss_light(low, 4.5, p.offset), 0.35), out_;
+    vec3 aside = mix(around, gloss_light(low, 5.7, p.offset), clamp(1.35 - 5.0 * look.y, 0.3, 1.0)), out_;
     float through = leave(2.0 * dot(v, m) * m - v, bend_f, ior, out_).x;
     Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z, through);
     light = below * between_flakes(y, rho, around, k2);

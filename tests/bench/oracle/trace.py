@@ -11,6 +11,7 @@ is a closed shell, the metals lie 0.05 mm over the paint, flakes are hexagons of
 import argparse
 import json
 import time
+from pathlib import Path
 
 import mitsuba as mi
 import numpy as np
@@ -145,7 +146,8 @@ def build(facts, radiance, flakes):
         v, f, n = revolve(outer(z), z + z0)
         scene["face"] = mesh("face", v, f, resin, n)
     dark = {"type": "twosided", "b": {"type": "diffuse", "reflectance": rgb([0, 0, 0])}}
-    for name, at in (("foot", 0.0), ("rim", height)):
+    ends = () if facts.get("open_ends") else (("foot", 0.0), ("rim", height))
+    for name, at in ends:
         v, f, _ = revolve(np.array([1e-3, outer(at)]), np.array([at + z0, at + z0]))
         scene[name] = mesh(name, v, f, dark)
     for i, group in enumerate(facts.get("flakes", [])):
@@ -174,7 +176,8 @@ def main():
     for path in args.scenes:
         data = np.load(path)
         facts = json.loads(str(data["facts"]))
-        scene = mi.load_dict(build(facts, data["radiance"], data))
+        laid = np.load(Path(path).parent / facts["laid"]) if "laid" in facts else {}
+        scene = mi.load_dict(build(facts, data["radiance"].astype(np.float32), laid))
         start, halves = time.time(), [0.0, 0.0]
         passes = max(2, args.spp // 256 * 2)
         for k in range(passes):
