@@ -20,7 +20,13 @@ from mockup.design.layers import (
     Scatter,
     WrapLayer,
 )
-from mockup.design.palette import METALS, MetalSwatch, Palette, PigmentSwatch
+from mockup.design.palette import (
+    METALS,
+    MetalSwatch,
+    Palette,
+    PigmentSwatch,
+    SpectrumSwatch,
+)
 
 __all__ = ["designs", "documents", "layers", "palettes"]
 
@@ -200,7 +206,20 @@ coat_layers = _given(CoatLayer, name=one_line, gloss=gloss, tint=PIGMENT_ROLES)(
 )
 layers = st.one_of(base_layers, wrap_layers, glitter_layers, decal_layers, coat_layers)
 
-pigments = st.builds(PigmentSwatch, label=one_line, srgb=colours, source=any_text)
+
+@st.composite
+def spectra(draw):
+    """Measured reflectances: as many as there are wavelengths, over the whole visible range."""
+    inner_nm = draw(st.lists(st.floats(431, 669), min_size=1, max_size=4, unique=True))
+    nm = (draw(st.floats(300, 430)), *sorted(inner_nm), draw(st.floats(670, 1100)))
+    reflectance = draw(st.tuples(*[shares] * len(nm)))
+    source = draw(any_text.filter(bool))
+    return SpectrumSwatch(label=draw(one_line), nm=nm, reflectance=reflectance, source=source)
+
+
+pigments = st.one_of(
+    st.builds(PigmentSwatch, label=one_line, srgb=colours, source=any_text), spectra()
+)
 metals = st.builds(
     MetalSwatch,
     label=one_line,

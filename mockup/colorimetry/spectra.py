@@ -1,7 +1,8 @@
 """Reflectance spectra as linear sRGB: observer, illuminants and adaptation to D65.
 
-D65 and the CIE 1931 2° observer lie beside this module, so that the usual case never waits for
-colour-science; every other illuminant of the CIE comes from there on its first use.
+The CIE 1931 2° observer, D65 and the illuminants of our own lights lie beside this module, so that
+the usual case never waits for colour-science; every other illuminant of the CIE comes from there on
+its first use.
 
 References
 ----------
@@ -20,11 +21,14 @@ from mockup.errors import DesignError, UnknownName
 
 __all__ = [
     "BRADFORD",
+    "channel_wavelengths_nm",
     "illuminant_names",
     "illuminant_power",
     "linear_srgb_from_reflectance",
     "linear_srgb_weights",
     "observer_2deg",
+    "read_spectra",
+    "resampled",
     "wavelengths_nm",
 ]
 
@@ -71,6 +75,9 @@ def illuminant_power(name: str) -> NDArray[np.float64]:
     """
     if name == "D65":
         return _table()[:, 4]
+    names, table = read_spectra("cie_illuminants.csv")
+    if name in names[1:]:
+        return table[:, names.index(name)]
     known = _colour_illuminants()
     if name not in known:
         raise UnknownName("illuminant", name, known, where="illuminant")
@@ -105,6 +112,28 @@ def linear_srgb_weights(illuminant: str = "D65") -> NDArray[np.float64]:
     weights: NDArray[np.float64] = xyz @ np.linalg.solve(XYZ_FROM_LINEAR_SRGB, adapted_from_xyz).T
     weights.flags.writeable = False
     return weights
+
+
+@cache
+def channel_wavelengths_nm(illuminant: str = "D65") -> NDArray[np.float64]:
+    """One wavelength that stands for each channel of linear sRGB under an illuminant.
+
+    The centroid of what the channel counts as positive; for gratings, whose orders lie at angles
+    that go with wavelength.
+
+    Returns
+    -------
+    (3,) float64, nm: red, green, blue
+
+    Raises
+    ------
+    UnknownName
+        No illuminant has that name.
+    """
+    counted = np.maximum(linear_srgb_weights(illuminant), 0.0)
+    centroid = np.asarray(wavelengths_nm() @ counted / counted.sum(axis=0), np.float64)
+    centroid.flags.writeable = False
+    return centroid
 
 
 def linear_srgb_from_reflectance(
@@ -143,6 +172,21 @@ def linear_srgb_from_reflectance(
     return (spectra @ _resampling(from_nm)) @ linear_srgb_weights(illuminant)
 
 
+def resampled(at_nm: ArrayLike, values: ArrayLike) -> NDArray[np.float64]:
+    """A spectrum on `wavelengths_nm`, linear between its points and flat beyond its ends.
+
+    Parameters
+    ----------
+    at_nm, values : (m,) float, wavelengths ascending in nm
+
+    Returns
+    -------
+    (81,) float64
+    """
+    known = np.asarray(values, dtype=np.float64)
+    return np.asarray(np.interp(wavelengths_nm(), np.asarray(at_nm, dtype=np.float64), known))
+
+
 def _resampling(from_nm: NDArray[np.float64]) -> NDArray[np.float64]:
     """Linear interpolation onto the grid as a matrix: (m, 81)."""
     each = np.eye(from_nm.size)
@@ -150,12 +194,17 @@ def _resampling(from_nm: NDArray[np.float64]) -> NDArray[np.float64]:
 
 
 @cache
-def _table() -> NDArray[np.float64]:
-    file = resources.files("mockup.colorimetry").joinpath("cie_1931_2deg_d65.csv")
-    rows = [line for line in file.read_text("utf-8").splitlines() if line[0].isdigit()]
-    table = np.array([row.split(",") for row in rows], dtype=np.float64)
+def read_spectra(name: str) -> tuple[tuple[str, ...], NDArray[np.float64]]:
+    """Column names and numbers of a table beside this module: (81, columns) float64, read-only."""
+    text = resources.files("mockup.colorimetry").joinpath(name).read_text("utf-8")
+    lines = [line for line in text.splitlines() if not line.startswith("#")]
+    table = np.array([line.split(",") for line in lines[1:]], dtype=np.float64)
     table.flags.writeable = False
-    return table
+    return tuple(lines[0].split(",")), table
+
+
+def _table() -> NDArray[np.float64]:
+    return read_spectra("cie_1931_2deg_d65.csv")[1]
 
 
 @cache

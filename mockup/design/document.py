@@ -12,7 +12,7 @@ from pydantic import Field
 from mockup.design.blanks import BlankSpec
 from mockup.design.fields import Name, Part
 from mockup.design.layers import AnyLayer
-from mockup.design.palette import MetalSwatch, Palette, Swatch
+from mockup.design.palette import Palette, Swatch
 from mockup.errors import AssetError, DesignError, UnknownName
 
 __all__ = ["Asset", "Design", "Document"]
@@ -104,7 +104,7 @@ class Design:
             for role, key in _roles_of(layer):
                 where = f"layers[{i}].{key}"
                 swatch = self.swatch(role, where=where)
-                if isinstance(swatch, MetalSwatch) and layer.kind in ("base", "coat"):
+                if swatch.metallic and layer.kind in ("base", "coat"):
                     what = "a base coat" if layer.kind == "base" else "a tint"
                     raise DesignError(
                         f"{role!r} of palette {name!r} is a metal, not {what}",

@@ -21,9 +21,9 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mockup.colorimetry.srgb import linear_from_hex
 from mockup.errors import DesignError
 from mockup.material.fresnel import fresnel_dielectric
+from mockup.material.spectrum import dry_colour, dry_reflectance
 
 if TYPE_CHECKING:
     from mockup.design.palette import Swatch
@@ -132,7 +132,7 @@ def coated_mirror_reflectance(mu: ArrayLike, n: float, metal: ArrayLike) -> NDAr
     return face + (1.0 - face) ** 2 * below / (1.0 - face * below)
 
 
-def transmittance_per_mm(swatch: "Swatch") -> NDArray[np.float64]:
+def transmittance_per_mm(swatch: "Swatch", *, illuminant: str = "D65") -> NDArray[np.float64]:
     """Share of light that passes through 1 mm of a coat tinted to this swatch.
 
     The swatch's colour is what light takes on through 1 mm; thickness t mm passes its t-th power
@@ -146,11 +146,13 @@ def transmittance_per_mm(swatch: "Swatch") -> NDArray[np.float64]:
     ------
     DesignError
         The swatch is a metal, which no light passes.
+    UnknownName
+        No illuminant has that name.
     """
-    if swatch.kind == "metal":
+    if swatch.kind != "pigment" and swatch.kind != "spectrum":
         raise DesignError(
-            f"{swatch.label or swatch.metal!r} is a metal and cannot tint a clear coat",
+            f"{swatch.label or swatch.kind!r} is a metal and cannot tint a clear coat",
             where="coat tint",
             remedy="Give the tint a pigment swatch",
         )
-    return linear_from_hex(swatch.srgb)
+    return np.clip(dry_colour(dry_reflectance(swatch), illuminant), 0.0, 1.0)

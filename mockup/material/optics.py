@@ -1,12 +1,13 @@
 """Swatches → what the shader needs: reflectance, and Fresnel reflectance over the angle.
 
-Metals are spectral: their reflectance is integrated over wavelength, illuminant and observer, and
-then fitted by a polynomial over the angle for each channel of linear sRGB, once for the metal in
-resin and once in air. The lacquer's tint multiplies it per channel.
+Everything is spectral: pigments by their reflectance spectrum (measured, or upsampled from the
+colour on screen), metals by their published indices, lacquers by the spectrum of their tint. The
+spectra are integrated over wavelength, illuminant and observer here, so that the shader gets by
+with three channels of linear sRGB. Metals get a polynomial over the angle for each channel, once
+in resin and once in air.
 
-Limits. A lacquer's longer way at slanting angles is left out. Pigments keep the linear sRGB of
-their swatch under every illuminant. Gold and copper may slightly leave the gamut of sRGB: values
-above 1 are kept, values below 0 are set to 0.
+Limits. A lacquer's longer way at slanting angles is left out. Gold, copper and saturated lacquers
+may leave the gamut of sRGB at some angles: the polynomials keep that, and the shader clips it.
 """
 
 from dataclasses import dataclass
@@ -16,11 +17,15 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mockup.colorimetry.spectra import linear_srgb_weights, wavelengths_nm
-from mockup.colorimetry.srgb import linear_from_hex
+from mockup.colorimetry.spectra import (
+    linear_srgb_weights,
+    wavelengths_nm,
+)
 from mockup.material.channels import FRESNEL_TERMS
 from mockup.material.fresnel import fresnel_conductor
 from mockup.material.metals import read_metal
+from mockup.material.pigment import equivalent_reflectance
+from mockup.material.spectrum import dry_colour, dry_reflectance, lacquer
 
 if TYPE_CHECKING:
     from mockup.design.palette import Swatch
@@ -43,6 +48,8 @@ FLAKE_ROUGHNESS = 0.28  # perceptual; metallised film of no stated roughness, as
 STEEL_ALPHA = 0.2  # microfacet alpha of a brushed or bead-blasted cup; typical
 _FIT_COSINES = 256
 
+Spectra = NDArray[np.float64]
+
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Optics:
@@ -53,7 +60,11 @@ class Optics:
     metal
         Whether it reflects as metal where it lies as a sheet or paint; as flakes all do.
     reflectance : (3,) float64, linear sRGB
-        Pigment: ρ of the dry material. Metal: at normal incidence in air, with its lacquer.
+        Pigment: the equivalent reflectance below the coat (see `pigment`), in [0, 1]. Metal: at
+        normal incidence in air, with its lacquer.
+    reflectance_bare : (3,) float64, linear sRGB
+        Pigment: ρ of the dry material in air, for chips and for what no coat covers. Metal: as
+        `reflectance`.
     fresnel_coated, fresnel_bare : (FRESNEL_TERMS, 3) float64
         Metal in resin and in air: coefficients of (1 − c)^i per channel of linear sRGB, c the
         cosine at the metal.
@@ -66,9 +77,15 @@ class Optics:
     fresnel_coated: NDArray[np.float64]
     fresnel_bare: NDArray[np.float64]
     alpha: float
+    reflectance_bare: NDArray[np.float64]
 
     def __post_init__(self) -> None:
-        for array in (self.reflectance, self.fresnel_coated, self.fresnel_bare):
+        for array in (
+            self.reflectance,
+            self.reflectance_bare,
+            self.fresnel_coated,
+            self.fresnel_bare,
+        ):
             array.flags.writeable = False
 
 
@@ -85,17 +102,24 @@ def compile_swatch(swatch: "Swatch", *, coat_ior: float = 1.5, illuminant: str =
         No illuminant has that name.
     """
     if swatch.kind == "metal":
-        tint = linear_from_hex(swatch.tint_srgb)
+        tint = lacquer(swatch.tint_srgb)
         return _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
-    rho = linear_from_hex(swatch.srgb)
-    film = _metal("aluminium", rho, FLAKE_ROUGHNESS**2, coat_ior, illuminant)
-    return Optics(False, rho, film.fresnel_coated, film.fresnel_bare, film.alpha)
+    dry = dry_reflectance(swatch)
+    film = _metal("aluminium", dry, FLAKE_ROUGHNESS**2, coat_ior, illuminant)
+    return Optics(
+        metal=False,
+        reflectance=equivalent_reflectance(dry, coat_ior=coat_ior, illuminant=illuminant),
+        fresnel_coated=film.fresnel_coated,
+        fresnel_bare=film.fresnel_bare,
+        alpha=film.alpha,
+        reflectance_bare=equivalent_reflectance(dry, coat_ior=None, illuminant=illuminant),
+    )
 
 
 @lru_cache(maxsize=16)
 def steel(*, coat_ior: float = 1.5, illuminant: str = "D65") -> Optics:
     """The bare cup: iron, which stands for stainless steel, with a satin surface."""
-    return _metal("iron", np.ones(3), STEEL_ALPHA, coat_ior, illuminant)
+    return _metal("iron", lacquer("#ffffff"), STEEL_ALPHA, coat_ior, illuminant)
 
 
 def metal_reflectance(
@@ -121,14 +145,11 @@ def metal_reflectance(
     UnknownName
         No metal or illuminant has that name.
     """
-    mu = np.asarray(cosines, dtype=np.float64)[..., np.newaxis]
-    index = read_metal(metal).index_at(wavelengths_nm()) / ior
-    spectral = fresnel_conductor(mu, index.real, index.imag)
-    return np.maximum(spectral @ linear_srgb_weights(illuminant), 0.0)
+    return np.maximum(dry_colour(_metal_spectra(metal, cosines, ior), illuminant), 0.0)
 
 
 def fresnel_at(terms: NDArray[np.float64], cosines: ArrayLike) -> NDArray[np.float64]:
-    """Value of a fitted Fresnel polynomial, as the shader computes it.
+    """Value of a fitted Fresnel polynomial, as the shader computes it before it clips to [0, 1].
 
     Parameters
     ----------
@@ -142,24 +163,41 @@ def fresnel_at(terms: NDArray[np.float64], cosines: ArrayLike) -> NDArray[np.flo
     return _powers(cosines) @ terms
 
 
-def _metal(
-    name: str, tint: NDArray[np.float64], alpha: float, coat_ior: float, illuminant: str
-) -> Optics:
-    bare = metal_reflectance(name, 1.0, illuminant=illuminant)
+def _metal(name: str, tint: Spectra, alpha: float, coat_ior: float, illuminant: str) -> Optics:
+    tinted = tint[:, np.newaxis] * linear_srgb_weights(illuminant)
+    normal = np.maximum(_metal_spectra(name, 1.0, 1.0) @ tinted, 0.0)
     return Optics(
         metal=True,
-        reflectance=bare * tint,
-        fresnel_coated=_fitted(name, coat_ior, illuminant, COATED_COSINES) * tint,
-        fresnel_bare=_fitted(name, 1.0, illuminant, BARE_COSINES) * tint,
+        reflectance=normal,
+        fresnel_coated=_metal_fit(name, coat_ior, COATED_COSINES) @ tinted,
+        fresnel_bare=_metal_fit(name, 1.0, BARE_COSINES) @ tinted,
         alpha=alpha,
+        reflectance_bare=normal,
     )
 
 
+def _metal_spectra(name: str, cosines: ArrayLike, ior: float) -> Spectra:
+    """Reflectance at each wavelength: (...) cosines → (..., 81)."""
+    mu = np.asarray(cosines, dtype=np.float64)[..., np.newaxis]
+    index = read_metal(name).index_at(wavelengths_nm()) / ior
+    return fresnel_conductor(mu, index.real, index.imag)
+
+
 @lru_cache(maxsize=64)
-def _fitted(
-    name: str, ior: float, illuminant: str, span: tuple[float, float]
-) -> NDArray[np.float64]:
-    """Least-squares polynomial at Chebyshev points, where the largest error is near its least.
+def _metal_fit(name: str, ior: float, span: tuple[float, float]) -> Spectra:
+    """The polynomial over the angle, at each wavelength: (FRESNEL_TERMS, 81).
+
+    Fitting and integrating over wavelength may change places, as both are linear.
+    """
+    cosines, fit = _fit(span)
+    return np.asarray(fit @ _metal_spectra(name, cosines, ior), np.float64)
+
+
+@lru_cache(maxsize=4)
+def _fit(span: tuple[float, float]) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Chebyshev points of a span, and the matrix that fits by least squares there.
+
+    At these points the largest error is near its least.
 
     References
     ----------
@@ -168,8 +206,7 @@ def _fitted(
     low, high = span
     around = np.cos(np.pi * (np.arange(_FIT_COSINES) + 0.5) / _FIT_COSINES)
     cosines = (low + high) / 2.0 + (high - low) / 2.0 * around
-    colours = metal_reflectance(name, cosines, ior=ior, illuminant=illuminant)
-    return np.asarray(np.linalg.lstsq(_powers(cosines), colours, rcond=None)[0], np.float64)
+    return cosines, np.asarray(np.linalg.pinv(_powers(cosines)), np.float64)
 
 
 def _powers(cosines: ArrayLike) -> NDArray[np.float64]:

@@ -72,7 +72,7 @@ def chip_colours(
     for role, where in design.roles():
         compiled = known.get(role) or compile_swatch(design.swatch(role, where=where))
         mirrored = MIRRORED if compiled.metal else 1.0
-        r, g, b = (int(code) for code in rgb8_from_linear(mirrored * compiled.reflectance))
+        r, g, b = (int(code) for code in rgb8_from_linear(mirrored * compiled.reflectance_bare))
         chips[role] = (r, g, b)
     return chips
 
@@ -86,6 +86,8 @@ def _swatches(design: Design, chips: Mapping[str, tuple[int, int, int]]) -> Iter
 def _numbers(swatch: Swatch) -> str:
     if swatch.kind == "pigment":
         return swatch.srgb
+    if swatch.kind == "spectrum":
+        return f"spectrum, {swatch.nm[0]:g} to {swatch.nm[-1]:g} nm"
     clear = swatch.tint_srgb == "#ffffff"
     return f"{swatch.metal}, {'clear lacquer' if clear else f'lacquer {swatch.tint_srgb}'}"
 

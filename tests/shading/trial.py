@@ -20,14 +20,14 @@ def pigment(rho):
     """Paint of reflectance `rho`; laid as flakes, a perfect mirror."""
     ones = np.zeros((6, 3))
     ones[0] = 1.0
-    return Optics(False, np.full(3, float(rho)), ones, ones.copy(), 0.06)
+    return Optics(False, np.full(3, float(rho)), ones, ones.copy(), 0.06, np.full(3, float(rho)))
 
 
 def metal(reflectance, alpha):
     """Metal that reflects the same share at every angle."""
     terms = np.zeros((6, 3))
     terms[0] = reflectance
-    return Optics(True, np.full(3, float(reflectance)), terms, terms.copy(), alpha)
+    return Optics(True, np.full(3, float(reflectance)), terms, terms.copy(), alpha, np.full(3, float(reflectance)))
 
 
 WHITE_METAL = metal(1.0, 0.06)
