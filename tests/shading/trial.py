@@ -27,7 +27,8 @@ def metal(reflectance, alpha):
     """Metal that reflects the same share at every angle."""
     terms = np.zeros((6, 3))
     terms[0] = reflectance
-    return Optics(True, np.full(3, float(reflectance)), terms, terms.copy(), alpha, np.full(3, float(reflectance)))
+    everywhere = np.full(3, float(reflectance))
+    return Optics(True, everywhere, terms, terms.copy(), alpha, everywhere)
 
 
 WHITE_METAL = metal(1.0, 0.06)
