@@ -20,12 +20,15 @@ from mockup.blank.wall import Blank, build_blank
 from mockup.design.document import Design
 from mockup.design.palette import Swatch
 from mockup.design.read import read_design
+from mockup.design.shelf import read_shelf, typical_shelf_text
 from mockup.errors import RenderError, UnknownName
 from mockup.files import write_whole
 from mockup.material.coat import transmittance_per_mm
 from mockup.material.optics import Optics, compile_swatch, steel
 from mockup.outputs.demo import write_demo
 from mockup.outputs.pictures import write_linear, write_picture
+from mockup.outputs.plan.making import Making, making
+from mockup.outputs.plan.stock import read_stock
 from mockup.outputs.proof import lay_out_proof
 from mockup.outputs.proof_facts import proof_facts
 from mockup.outputs.scene import write_scene
@@ -38,7 +41,17 @@ from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import build_table, foil_quality
 from mockup.skin.compile import compile_skin
 
-__all__ = ["Cup", "Shot", "build_cup", "proof", "render", "render_cup", "write_demo"]
+__all__ = [
+    "Cup",
+    "Shot",
+    "build_cup",
+    "plan",
+    "proof",
+    "render",
+    "render_cup",
+    "write_demo",
+    "write_shelf",
+]
 
 TEXEL_MM = 0.1
 MESH_COLUMNS = 144  # a chord leaves the circle by 0.01 mm; fewer triangles draw faster
@@ -249,6 +262,39 @@ def proof(
     facts = proof_facts(design, cup.blank, cup.model.skin, cup.optics(), views, light=name)
     write_whole(output, lay_out_proof(facts, paper=paper))
     progress(1.0, "done")
+
+
+def plan(
+    path: Path,
+    *,
+    cups: int = 1,
+    shelf: Path | None = None,
+    stock: Path | None = None,
+    room_c: float | None = None,
+    palette: str | None = None,
+) -> Making:
+    """Read a design and work out its amounts and its price from the maker's shelf.
+
+    Parameters
+    ----------
+    shelf, stock
+        Files; without a shelf the maker's own is taken, or else the typical one.
+    room_c
+        Room temperature in place of the shelf's.
+    """
+    design = _opened(path, palette, None)
+    known = read_shelf(shelf)
+    if room_c is not None:
+        workshop = known.workshop.model_copy(update={"room_c": room_c})
+        known = known.model_copy(update={"workshop": workshop})
+    there = read_stock(stock) if stock is not None else None
+    blank = build_blank(design.document.blank, where=f"{design.where}: blank")
+    return making(design, blank, known, cups=cups, stock=there)
+
+
+def write_shelf(output: Path) -> None:
+    """Write the typical shelf, for the maker to put the own figures in."""
+    write_whole(output, typical_shelf_text().encode())
 
 
 def _opened(path: Path, palette: str | None, light: str | None) -> Design:

@@ -194,6 +194,7 @@ class _SheetGoods(_Product):
     sheet_width_mm: float = Field(gt=10, le=3000)
     sheet_height_mm: float = Field(gt=10, le=100_000, description="Or the roll's length.")
     pack_sheets: int = Field(1, ge=1, le=10_000)
+    frame_mm: float = Field(4.0, ge=0, le=100, description="Left round each piece, for weeding.")
 
     @property
     def pack(self) -> float:

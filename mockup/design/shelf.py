@@ -30,7 +30,7 @@ from mockup.design.products import (
     Vinyl,
     WrapSheet,
 )
-from mockup.design.strict import MAX_TOML_BYTES, parse_toml, validate
+from mockup.design.strict import parse_toml, read_document, validate
 from mockup.errors import DesignError
 
 __all__ = [
@@ -244,30 +244,4 @@ def read_shelf(path: Path | None = None) -> Shelf:
         if not path.exists():
             data, where = typical_shelf_text().encode(), "typical shelf"
             return validate(Shelf, parse_toml(data, where=where), where=where)
-    raw = parse_toml(_bytes_of(path), where=path.name)
-    if type(raw.get("format")) is not int:
-        raise DesignError(
-            "the format is missing or is not a whole number",
-            where=path.name,
-            remedy="Write format = 1 as its first line",
-        )
-    return validate(Shelf, raw, where=path.name)
-
-
-def _bytes_of(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            data = file.read(MAX_TOML_BYTES + 1)
-    except OSError as error:
-        raise DesignError(
-            f"the shelf cannot be read ({error.strerror})",
-            where=str(path),
-            remedy="Name a shelf.toml that is there and that you may read",
-        ) from error
-    if len(data) > MAX_TOML_BYTES:
-        raise DesignError(
-            f"the file is larger than {MAX_TOML_BYTES / 1e6:g} MB",
-            where=path.name,
-            remedy="Name a shelf.toml; it needs far less",
-        )
-    return data
+    return read_document(Shelf, path, what="shelf")

@@ -2,6 +2,7 @@
 
 import re
 import tomllib
+from pathlib import Path
 from typing import Any, TypeVar
 
 from pydantic import ValidationError
@@ -10,7 +11,7 @@ from mockup.design.faults import told
 from mockup.design.fields import Part
 from mockup.errors import DesignError
 
-__all__ = ["MAX_TOML_BYTES", "parse_toml", "validate"]
+__all__ = ["MAX_TOML_BYTES", "parse_toml", "read_document", "validate"]
 
 MAX_TOML_BYTES = 1_000_000
 FORMAT = 1  # the newest format this program reads, of designs and of palettes
@@ -73,6 +74,40 @@ def validate(model: type[P], raw: dict[str, Any], *, where: str) -> P:
         raise told(error, model, where=where) from None
     except RecursionError:
         raise _too_deep(where) from None
+
+
+def read_document(model: type[P], path: Path, *, what: str) -> P:
+    """The file at `path`, called `what` in messages, as a `model` that has a format.
+
+    Raises
+    ------
+    DesignError
+        The file cannot be read, or a key or value in it is wrong.
+    """
+    try:
+        with path.open("rb") as file:
+            data = file.read(MAX_TOML_BYTES + 1)
+    except (OSError, ValueError) as error:  # ValueError: a name with a null character
+        reason = getattr(error, "strerror", None) or str(error)
+        raise DesignError(
+            f"the {what} cannot be read ({reason})",
+            where=str(path),
+            remedy=f"Name a {what}.toml that is there and that you may read",
+        ) from error
+    if len(data) > MAX_TOML_BYTES:
+        raise DesignError(
+            f"the file is larger than {MAX_TOML_BYTES / 1e6:g} MB",
+            where=path.name,
+            remedy=f"Name a {what}.toml; it needs far less",
+        )
+    raw = parse_toml(data, where=path.name)
+    if type(raw.get("format")) is not int:
+        raise DesignError(
+            "the format is missing or is not a whole number",
+            where=path.name,
+            remedy="Write format = 1 as its first line",
+        )
+    return validate(model, raw, where=path.name)
 
 
 def _with_tuples(value: Any) -> Any:

@@ -51,14 +51,20 @@ class _Commands(click.Group):
             raise _Stopped("Stopped; nothing was written.") from None
 
 
-class _Degrees(click.FloatRange):
-    """An angle; `nan` lies in no range, though it compares as if it did."""
+class _Finite(click.FloatRange):
+    """A number; `nan` lies in no range, though it compares as if it did."""
+
+    what = "a number"
 
     def convert(self, value: Any, param: Any, ctx: Any) -> float:
-        angle_deg = float(super().convert(value, param, ctx))
-        if not math.isfinite(angle_deg):
-            self.fail(f"{value!r} is not an angle in degrees.", param, ctx)
-        return angle_deg
+        number = float(super().convert(value, param, ctx))
+        if not math.isfinite(number):
+            self.fail(f"{value!r} is not {self.what}.", param, ctx)
+        return number
+
+
+class _Degrees(_Finite):
+    what = "an angle in degrees"
 
 
 class _Output(click.Path):
@@ -238,6 +244,71 @@ def proof(
 
     with shown_progress() as progress:
         pipeline.proof(design, output, paper=paper, palette=palette, light=light, progress=progress)
+    click.echo(f"Wrote {output}")
+
+
+@cli.command(epilog=_example("plan regatta --cups 4 --room 19"))
+@_design
+@_json
+@click.option(
+    "--cups",
+    metavar="N",
+    type=click.IntRange(1, 1000),
+    default=1,
+    show_default=True,
+    help="How many are made.",
+)
+@click.option(
+    "--shelf",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Your products, rates and times; else your own shelf.toml or the typical one.",
+)
+@click.option(
+    "--stock",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="What is on hand; tells what is missing.",
+)
+@click.option(
+    "--room", metavar="CELSIUS", type=_Finite(5, 40), help="Room temperature, else the shelf's."
+)
+@_palette
+def plan(
+    design: Path,
+    as_json: bool,
+    cups: int,
+    shelf: Path | None,
+    stock: Path | None,
+    room: float | None,
+    palette: str | None,
+) -> None:
+    """Work out what making DESIGN takes and costs.
+
+    Every amount comes with its formula and with the figure of the shelf that can be changed.
+    """
+    from mockup import pipeline
+    from mockup.outputs.plan.making import making_as_json
+    from mockup.outputs.plan.words import making_in_words
+
+    made = pipeline.plan(design, cups=cups, shelf=shelf, stock=stock, room_c=room, palette=palette)
+    if as_json:
+        click.echo(json.dumps(making_as_json(made), indent=2, ensure_ascii=False))
+        return
+    click.echo(making_in_words(made))
+
+
+@cli.command(epilog=_example("shelf -o shelf.toml"))
+@_output(".toml")
+def shelf(output: Path) -> None:
+    """Write a typical shelf for you to change.
+
+    It holds products, rates and times, every figure of them typical: your products' data sheets
+    and your own books stand above it.
+    """
+    from mockup import pipeline
+
+    pipeline.write_shelf(output)
     click.echo(f"Wrote {output}")
 
 

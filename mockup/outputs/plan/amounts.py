@@ -119,16 +119,25 @@ def cups_per_mix(product: Epoxy, shelf: Shelf, coat_ml: float) -> int:
 
 
 def mixes(need: Need, product: Epoxy, shelf: Shelf, cups: int) -> list[Mix]:
-    """Every mix of one layer: full ones, and one for the cups that are left over."""
+    """Every mix of one layer: for each rack of cups as few as can be."""
     coat_ml = need.amount / need.coats
-    full = cups_per_mix(product, shelf, coat_ml)
-    runs = [(full, cups // full), (cups % full, 1)]
-    made = []
-    for coat in range(1, need.coats + 1):
-        for count, times in runs:
-            if count and times:
-                made.append(_mix(need, product, coat, count, times, count * coat_ml))
-    return made
+    runs = _runs(cups, shelf.workshop.rack_cups, cups_per_mix(product, shelf, coat_ml))
+    return [
+        _mix(need, product, coat, count, times, count * coat_ml)
+        for coat in range(1, need.coats + 1)
+        for count, times in runs.items()
+    ]
+
+
+def _runs(cups: int, rack: int, most: int) -> dict[int, int]:
+    """Cups in a mix, most first, and how often: racks one after the other, mixes evenly shared."""
+    times: dict[int, int] = {}
+    for on_rack, racks in ((rack, cups // rack), (cups % rack, 1)):
+        batches = math.ceil(on_rack / most)
+        for batch in range(batches):
+            count = on_rack // batches + (batch < on_rack % batches)
+            times[count] = times.get(count, 0) + racks
+    return dict(sorted(((n, t) for n, t in times.items() if t), reverse=True))
 
 
 def _mix(need: Need, product: Epoxy, coat: int, cups: int, times: int, net_ml: float) -> Mix:

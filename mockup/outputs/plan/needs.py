@@ -8,8 +8,6 @@ from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 from typing import Any
 
-import numpy as np
-
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
 from mockup.design.layers import BaseLayer, CoatLayer, DecalLayer, GlitterLayer, WrapLayer
@@ -22,6 +20,7 @@ from mockup.design.products import (
     Paint,
     Sealer,
     Vinyl,
+    WrapSheet,
 )
 from mockup.design.shelf import Adhesive, Shelf
 from mockup.outputs.pieces import Piece, pieces
@@ -37,9 +36,7 @@ from mockup.outputs.plan.choice import (
 )
 from mockup.outputs.plan.flakes import strewn
 
-__all__ = ["FRAME_MM", "Need", "needs"]
-
-FRAME_MM = 4.0  # sheet left round each piece, for weeding and holding
+__all__ = ["Need", "needs"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,16 +116,8 @@ def _wrap(ground: _Ground, layer: WrapLayer, index: int) -> Iterator[Need]:
     name = layer.name or "wrap"
     (piece,) = (p for p in ground.cut if p.layer == index)
     sheet = wrap_sheet_for(ground.shelf, layer)
-    width, height = _framed_mm(piece)
-    yield Need(
-        name,
-        index,
-        sheet,
-        _coloured(sheet, layer.artwork.rpartition("/")[2]),
-        width * height / 100,
-        f"{width:.1f} × {height:.1f} mm ÷ 100",
-        f"a frame of {FRAME_MM:g} mm round the piece",
-    )
+    printed = _coloured(sheet, layer.artwork.rpartition("/")[2])
+    yield _cut(name, index, sheet, printed, piece)
     adhesive = adhesive_under(ground.shelf, "wrap")
     if adhesive is not None:
         yield _brushed(name, index, adhesive, adhesive.name, piece.area_mm2)
@@ -163,22 +152,15 @@ def _glitter(ground: _Ground, layer: GlitterLayer, index: int) -> Iterator[Need]
 def _decal(ground: _Ground, layer: DecalLayer, index: int) -> Iterator[Need]:
     name = layer.name or layer.text or "decal"
     for piece in (p for p in ground.cut if p.layer == index):
-        width, height = _framed_mm(piece)
         label = label_of(ground.design, piece.role)
         kinds: tuple[type[Foil] | type[Vinyl] | type[AdhesiveSheet], ...] = (
             (Foil, AdhesiveSheet) if piece.material == "foil" else (Vinyl,)
         )
         for kind in kinds:
             product = ground.shelf.product(kind, piece.role, label)
-            yield Need(
-                name,
-                index,
-                product,
-                product.name if kind is AdhesiveSheet else _coloured(product, label),
-                width * height / 100,
-                f"{width:.1f} × {height:.1f} mm ÷ 100",
-                f"a frame of {FRAME_MM:g} mm round the piece",
-            )
+            plain = kind is AdhesiveSheet
+            material = product.name if plain else _coloured(product, label)
+            yield _cut(name, index, product, material, piece)
 
 
 def _coat(ground: _Ground, layer: CoatLayer, index: int) -> Iterator[Need]:
@@ -227,8 +209,23 @@ def _coloured(product: AnyProduct, colour: str) -> str:
     return product.name if product.suits or not colour else f"{product.name}, {colour}"
 
 
-def _framed_mm(piece: Piece) -> tuple[float, float]:
-    """Width and height of the rectangle of sheet that a piece is cut from."""
+def _cut(
+    name: str,
+    index: int,
+    product: WrapSheet | Foil | AdhesiveSheet | Vinyl,
+    material: str,
+    piece: Piece,
+) -> Need:
+    """The rectangle of sheet that a piece with its frame is cut from."""
     west, south, east, north = piece.outline.bounds
-    sides = np.array([east - west, north - south]) + 2 * FRAME_MM
-    return float(sides[0]), float(sides[1])
+    frame = product.frame_mm
+    width, height = east - west + 2 * frame, north - south + 2 * frame
+    return Need(
+        name,
+        index,
+        product,
+        material,
+        width * height / 100,
+        f"{width:.1f} × {height:.1f} mm ÷ 100",
+        f"frame_mm = {frame:g}",
+    )

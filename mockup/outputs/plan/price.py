@@ -7,9 +7,10 @@ Then every line is rounded to the minor unit, and what is left over by rounding 
 own, so that the lines add up to the total exactly.
 """
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from itertools import count
 
 from mockup.design.shelf import Rates
 from mockup.outputs.plan.amounts import Amount
@@ -34,7 +35,7 @@ class Price:
 
     ``total = net + tax`` and ``net = materials + waste + labour + overhead + fees + margin +
     rounding``, exactly. `total` is `each_minor` × `cups` where prices are shown with tax, else
-    `net_minor` is. The margin is below what was asked for by at most a minor unit.
+    `net_minor` is. `rounding` is what rounding up leaves above the margin, never below 0.
     """
 
     cups: int
@@ -81,10 +82,9 @@ def price(amounts: Sequence[Amount], work: Sequence[Work], rates: Rates, cups: i
     share = rounded((material + waste + wages) * exact(rates.overhead_share))
     overhead = rates.overhead_per_cup_minor * cups + share
     cost = material + waste + wages + overhead
-    each, net, tax = _asked(cost, rates, cups)
-    fees = rounded((net + tax) * exact(rates.fees_share))
+    each, net, tax, fees = next(_enough(cost, rates, cups))
     left = net - cost - fees
-    margin = min(left, rounded(net * exact(rates.margin_share)))
+    margin = rounded(net * exact(rates.margin_share))
     return Price(
         cups=cups,
         each_minor=each,
@@ -128,14 +128,23 @@ def _labour(work: Sequence[Work], rates: Rates) -> list[Line]:
     ]
 
 
-def _asked(cost_minor: int, rates: Rates, cups: int) -> tuple[int, int, int]:
-    """(each as shown, net of all, tax of all): the least in steps that leaves the margin."""
-    tax_share, step = exact(rates.tax_share), rates.rounding_step_minor
-    kept = 1 - exact(rates.margin_share) - exact(rates.fees_share) * (1 + tax_share)
+def _enough(cost_minor: int, rates: Rates, cups: int) -> Iterator[tuple[int, int, int, int]]:
+    """Prices that leave the margin, from the least one on: each as shown, net, tax, fees of all.
+
+    Rounding to minor units may take a little of the margin at the exact price; then the next step
+    is the least.
+    """
+    tax_share, fees_share = exact(rates.tax_share), exact(rates.fees_share)
+    margin_share, step = exact(rates.margin_share), rates.rounding_step_minor
+    kept = 1 - margin_share - fees_share * (1 + tax_share)
     each_net = Fraction(cost_minor) / kept / cups
-    if rates.round_with_tax:
-        each = rounded_up(each_net * (1 + tax_share), step)
-        net = rounded(each * cups / (1 + tax_share))
-        return each, net, each * cups - net
-    each = rounded_up(each_net, step)
-    return each, each * cups, rounded(each * cups * tax_share)
+    shown = each_net * (1 + tax_share) if rates.round_with_tax else each_net
+    for each in count(rounded_up(shown, step), step):
+        if rates.round_with_tax:
+            net = rounded(each * cups / (1 + tax_share))
+            tax = each * cups - net
+        else:
+            net, tax = each * cups, rounded(each * cups * tax_share)
+        fees = rounded((net + tax) * fees_share)
+        if net - cost_minor - fees >= rounded(net * margin_share):
+            yield each, net, tax, fees

@@ -1,0 +1,142 @@
+"""The plan as a maker reads it in a terminal: one table after another, no colour."""
+
+from collections.abc import Iterable, Iterator, Sequence
+
+from mockup.outputs.plan.amounts import Amount, Mix
+from mockup.outputs.plan.making import Flat, Making
+from mockup.outputs.plan.money import shown
+from mockup.outputs.plan.price import Line
+
+__all__ = ["making_in_words"]
+
+
+def making_in_words(plan: Making) -> str:
+    """All of the plan but the calendar, lines of text."""
+    cups = f"{plan.cups} cup{'s' if plan.cups > 1 else ''}"
+    parts = [
+        [f"{plan.title}: {cups}, by the {plan.shelf.name}"],
+        ["Flat", *_flat(plan.flat)],
+        [f"Amounts for {cups}", *_amounts(plan.amounts)],
+        ["Resin, mix by mix", *_mixes(plan.mixes)] if plan.mixes else [],
+        ["How they were worked out", *_formulas(plan.amounts)],
+        ["Handling", *_work(plan)],
+        ["Price: inner sum for the maker", *_inner(plan)],
+        ["Price: quote for the customer", *_quotes(plan)],
+        _stock(plan),
+        ["Cautions", *(f"  - {sentence}" for sentence in plan.cautions)],
+    ]
+    return "\n\n".join("\n".join(part) for part in parts if part)
+
+
+def _flat(flat: Flat) -> Iterator[str]:
+    if flat.sector_outer_radius_mm is None:
+        yield f"  rectangle {flat.width_foot_mm:.1f} × {flat.slant_mm:.1f} mm"
+    else:
+        yield (
+            f"  sector of {flat.sector_deg:.2f}°, outer radius {flat.sector_outer_radius_mm:.1f} "
+            f"mm, slant {flat.slant_mm:.1f} mm"
+        )
+        yield f"  once round: {flat.width_foot_mm:.1f} mm at the foot"
+        yield f"              {flat.width_rim_mm:.1f} mm at the rim"
+    yield f"  area {flat.area_mm2:,.1f} mm²"
+
+
+def _amounts(amounts: Sequence[Amount]) -> Iterable[str]:
+    rows = [("layer", "material", "before loss", "amount", "")]
+    for amount in amounts:
+        before, whole = _figure(amount.amount_before_loss), _figure(amount.amount)
+        rows.append((amount.layer, amount.material, before, whole, amount.unit))
+        rows += [
+            ("", f"  part {p.part}", "", f"{p.ml:.2f}", f"mL = {p.g:.2f} g") for p in amount.parts
+        ]
+    return _table(rows, right=(2, 3))
+
+
+def _figure(amount: float) -> str:
+    if amount == int(amount):
+        return f"{amount:.0f}"
+    return f"{amount:.3f}" if amount < 100 else f"{amount:.1f}"
+
+
+def _mixes(mixes: Sequence[Mix]) -> Iterable[str]:
+    rows = [("layer", "coat", "cups", "times", "A", "", "B", "", "together")]
+    for mix in mixes:
+        a, b = mix.parts
+        note = "  (smallest batch)" if mix.raised else ""
+        rows.append((
+            mix.layer,
+            f"{mix.coat} of {mix.coats}",
+            str(mix.cups),
+            str(mix.times),
+            f"{a.ml:.1f} mL",
+            f"{a.g:.1f} g",
+            f"{b.ml:.1f} mL",
+            f"{b.g:.1f} g",
+            f"{mix.ml:.1f} mL{note}",
+        ))  # fmt: skip
+    return _table(rows, right=(2, 3, 4, 5, 6, 7))
+
+
+def _formulas(amounts: Sequence[Amount]) -> Iterator[str]:
+    for amount in amounts:
+        yield f"  {amount.layer}, {amount.material}: {amount.formula}"
+        change = f"change {amount.factor}; " if amount.factor else ""
+        yield f"      {change}{amount.source}"
+
+
+def _work(plan: Making) -> Iterable[str]:
+    rows = [("step", "minutes", "")]
+    rows += [(w.step.replace("_", " "), f"{float(w.minutes):g}", w.formula) for w in plan.work]
+    total = sum(w.minutes for w in plan.work)
+    rows.append(("together", f"{float(total):g}", f"{float(total) / 60:.1f} h"))
+    return _table(rows, right=(1,))
+
+
+def _inner(plan: Making) -> Iterable[str]:
+    price = plan.price
+    single = (price.waste, price.overhead, price.fees, price.margin, price.rounding)
+    rows = [(line.what, _money(plan, line.minor), line.formula) for line in price.materials]
+    rows.append(("materials", _money(plan, price.materials_minor), ""))
+    wages = Line("labour", price.labour_minor, f"{plan.shelf.rates.hourly_rate_minor} an hour")
+    rows += [(line.what, _money(plan, line.minor), line.formula) for line in (wages, *single)]
+    rows.append(("price before tax", _money(plan, price.net_minor), plan.shelf.rates.source))
+    return _table(rows, right=(1,))
+
+
+def _quotes(plan: Making) -> Iterable[str]:
+    rows: list[tuple[str, ...]] = [("cups", "each", "before tax", "tax", "together")]
+    for step in plan.steps:
+        sums = (step.each_minor, step.net_minor, step.tax_minor, step.total_minor)
+        rows.append((str(step.cups), *(_money(plan, minor) for minor in sums)))
+    shows = "with" if plan.shelf.rates.round_with_tax else "before"
+    return [*_table(rows, right=(0, 1, 2, 3, 4)), f"  each is {shows} tax"]
+
+
+def _stock(plan: Making) -> list[str]:
+    if plan.balances is None or plan.purchases is None:
+        return []
+    if not plan.purchases:
+        return ["Stock", "  all of it is on hand"]
+    rows = [("missing or low", "short", "", "packs", "price")]
+    for p in plan.purchases:
+        price = _money(plan, p.price_minor)
+        rows.append((p.item, _figure(float(p.short)), p.unit, str(p.packs), price))
+    return ["Stock: to buy", *_table(rows, right=(1, 3, 4))]
+
+
+def _money(plan: Making, minor: int) -> str:
+    rates = plan.shelf.rates
+    return shown(minor, currency=rates.currency, minor_digits=rates.minor_digits)
+
+
+def _table(rows: Sequence[Sequence[str]], *, right: tuple[int, ...]) -> list[str]:
+    """Columns as wide as their widest cell; those in `right` end flush."""
+    widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
+    lines = []
+    for row in rows:
+        cells = (
+            cell.rjust(width) if i in right else cell.ljust(width)
+            for i, (cell, width) in enumerate(zip(row, widths, strict=True))
+        )
+        lines.append("  " + "  ".join(cells).rstrip())
+    return lines
