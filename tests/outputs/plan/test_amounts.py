@@ -1,0 +1,263 @@
+"""Amounts from areas and the shelf's figures; each against the trade's own arithmetic."""
+
+import math
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from mockup.blank.wall import build_blank
+from mockup.design.products import Epoxy
+from mockup.errors import DesignError
+from mockup.outputs.pieces import pieces
+from mockup.outputs.plan.amounts import amounts, cups_per_mix, split
+from mockup.outputs.plan.needs import needs
+from tests.outputs.plan.orders import BASE, COAT, changed, design_of, glitter, typical
+
+AREA_MM2 = math.pi * 73 * 150
+SEAL = {"kind": "wrap", "artwork": "assets/square.svg", "sheet": "fabric"}
+NAME = {
+    "kind": "decal",
+    "name": "name",
+    "swatch": "foil",
+    "text": "EIGHT",
+    "letter_height_mm": 12,
+    "place": {"height_mm": 70},
+    "backing": [{"swatch": "mark", "outset_mm": 1.0}],
+}
+
+
+def order(layers, *, cups=1, shelf=None, blank=None):
+    """Amounts and mixes of one order, by the typical shelf unless another is given."""
+    design = design_of(layers) if blank is None else design_of(layers, blank)
+    shelf = shelf or typical()
+    built = build_blank(design.document.blank, where="blank")
+    return amounts(needs(design, built, shelf), shelf, cups)
+
+
+def of_kind(found, kind):
+    return [amount for amount in found if amount.product.kind == kind]
+
+
+def test_paint_goes_as_far_as_its_spread_rate_says():
+    """0.0344 m² at 8 m²/L is 4.30 mL a coat."""
+    shelf = typical(paint={"spread_m2_per_l": 8.0, "coats": 3, "loss_share": 0.25})
+    (paint,) = of_kind(order([BASE], shelf=shelf)[0], "paint")
+
+    assert paint.amount_before_loss == pytest.approx(3 * 4.3001, abs=1e-3)
+    assert paint.amount == pytest.approx(1.25 * 3 * 4.3001, abs=1e-3)
+    assert paint.material == "spray paint for metal, navy"
+
+
+def test_a_coat_is_area_times_thickness_and_a_third_of_the_mix_is_lost():
+    (coat,) = of_kind(order([BASE, COAT])[0], "epoxy")
+
+    assert coat.amount_before_loss == pytest.approx(13.760, abs=5e-4)
+    assert coat.amount == pytest.approx(1.5 * 13.76017, abs=5e-4)
+    assert coat.unit == "mL"
+    assert sum(part.ml for part in coat.parts) == pytest.approx(coat.amount, abs=1e-4)
+
+
+def test_varnish_is_counted_wet():
+    """30 µm dry at 40 % solids are laid 75 µm wet: 2.580 mL."""
+    shelf = typical(varnish={"solids_share": 0.4})
+    found, mixed = order([BASE, {"kind": "coat", "thickness_mm": 0.03}], shelf=shelf)
+    (varnish,) = of_kind(found, "varnish")
+
+    assert varnish.amount_before_loss == pytest.approx(AREA_MM2 * 0.075 / 1000, abs=5e-4)
+    assert mixed == ()
+
+
+def test_a_thick_layer_is_poured_in_coats_that_stay_on():
+    """0.8 mm, at most 0.3 mm a coat: three of 0.267 mm."""
+    shelf = typical(epoxy={"coat_mm": 0.3, "smallest_batch_ml": 0.0})
+    found, mixed = order([BASE, {"kind": "coat", "thickness_mm": 0.8}], shelf=shelf)
+
+    assert [mix.coat for mix in mixed] == [1, 2, 3]
+    assert {mix.coats for mix in mixed} == {3}
+    net_ml = sum(mix.ml for mix in mixed) / 1.5
+    assert net_ml == pytest.approx(AREA_MM2 * 0.8 / 1000)
+    assert of_kind(found, "epoxy")[0].amount == pytest.approx(net_ml * 1.5, abs=1e-4)
+
+
+def test_too_small_a_batch_is_raised_and_said_so():
+    shelf = typical(epoxy={"smallest_batch_ml": 40.0})
+    found, (mix,) = order([BASE, COAT], shelf=shelf)
+
+    assert (mix.ml, mix.raised) == (40.0, True)
+    (coat,) = of_kind(found, "epoxy")
+    assert coat.amount == 40.0
+    assert "smallest" in coat.factor
+    assert "raised" in coat.formula
+
+
+def test_the_parts_by_weight_and_by_volume_of_a_published_ratio():
+    """100 : 44 by weight with 1.16 and 0.97 g/mL is 100 : 52.6 by volume.
+
+    44 / 0.97 ÷ (100 / 1.16) = 0.5262, worked out by hand.
+    """
+    keys = {"density_a_g_per_ml": 1.16, "density_b_g_per_ml": 0.97}
+    by_weight = {**keys, "ratio_by": "weight", "ratio_a": 100.0, "ratio_b": 44.0}
+    by_volume = {**keys, "ratio_by": "volume", "ratio_a": 1.0, "ratio_b": 0.5262}
+    first, second = (
+        split(typical(epoxy=ratio).product(Epoxy), 60.0) for ratio in (by_weight, by_volume)
+    )
+
+    assert first[1].g / first[0].g == pytest.approx(0.44)
+    assert first[1].ml / first[0].ml == pytest.approx(0.5262, abs=5e-5)
+    for a, b in zip(first, second, strict=True):
+        assert (a.ml, a.g) == pytest.approx((b.ml, b.g), rel=1e-4)
+
+
+densities = st.floats(0.8, 1.6)
+ratios = st.floats(0.2, 10)
+
+
+@given(a=ratios, b=ratios, dense_a=densities, dense_b=densities, ml=st.floats(1, 500))
+def test_the_parts_add_up_and_keep_their_ratio(a, b, dense_a, dense_b, ml):
+    """The volumes fill the mix; the ratio holds in the measure that the data sheet gives it in."""
+    keys = {"ratio_a": a, "ratio_b": b}
+    keys |= {"density_a_g_per_ml": dense_a, "density_b_g_per_ml": dense_b}
+    for measure in ("volume", "weight"):
+        parts = split(RESIN.model_copy(update={**keys, "ratio_by": measure}), ml)
+        first, second = ((p.ml if measure == "volume" else p.g) for p in parts)
+
+        assert parts[0].ml + parts[1].ml == pytest.approx(ml)
+        assert first * b == pytest.approx(second * a, rel=1e-9)
+        assert parts[0].g == pytest.approx(parts[0].ml * dense_a)
+        assert parts[1].g == pytest.approx(parts[1].ml * dense_b)
+
+
+RESIN = typical().product(Epoxy)
+
+
+@given(
+    cups=st.integers(1, 40),
+    rack=st.integers(1, 12),
+    working_min=st.floats(5, 120),
+    largest_ml=st.floats(25, 600),
+)
+@settings(max_examples=60, deadline=None)
+def test_mixes_coat_every_cup_within_the_resins_limits(cups, rack, working_min, largest_ml):
+    """Each cup gets each coat once; no mix is too large, or for more than can be done in time."""
+    keys = {"working_time_min": working_min, "largest_batch_ml": largest_ml}
+    shelf = changed(typical(epoxy=keys), "workshop", rack_cups=rack)
+    found, mixed = order([BASE, {"kind": "coat", "thickness_mm": 0.8}], cups=cups, shelf=shelf)
+    (resin,) = of_kind(found, "epoxy")
+
+    for coat in (1, 2):
+        assert sum(m.cups * m.times for m in mixed if m.coat == coat) == cups
+    for mix in mixed:
+        assert mix.ml <= largest_ml * (1 + 1e-9)
+        assert mix.cups <= max(1, rack)
+        assert mix.cups == 1 or mix.cups * 8 <= working_min
+        assert mix.ml >= 20
+    assert resin.amount == pytest.approx(sum(m.ml * m.times for m in mixed), abs=1e-3)
+    assert resin.amount >= 1.5 * resin.amount_before_loss - 1e-3
+
+
+def test_a_cup_too_large_for_one_batch_is_mixed_in_portions():
+    shelf = typical(epoxy={"largest_batch_ml": 12.0, "smallest_batch_ml": 5.0})
+    _, (mix,) = order([BASE, COAT], shelf=shelf)
+
+    assert (mix.cups, mix.times) == (1, 2)
+    assert mix.ml == pytest.approx(1.5 * 13.76017 / 2, abs=1e-4)
+    assert cups_per_mix(shelf.product(Epoxy), shelf, 13.76) == 1
+
+
+def test_a_mix_of_glitters_is_shared_out_and_each_film_has_its_weight():
+    """3 : 1 of one film are 3 : 1 in grams, together what one alone would weigh."""
+    even = {"shape": "scatter", "coverage": 0.5}
+    mix = ({"swatch": "flake", "share": 3.0}, {"swatch": "second", "share": 1.0})
+    whole = of_kind(order([BASE, glitter(even)])[0], "glitter")
+    shared = of_kind(order([BASE, glitter(even, mix=mix)])[0], "glitter")
+
+    assert whole[0].amount_before_loss == pytest.approx(
+        math.log(2) * AREA_MM2 * 0.05 * 1.38e-3, abs=5e-4
+    )
+    assert [amount.material for amount in shared] == [
+        "polyester glitter, silver flake",
+        "polyester glitter, copper flake",
+    ]
+    first, second = (amount.amount_before_loss for amount in shared)
+    assert first == pytest.approx(3 * second, abs=1e-3)
+    assert first + second == pytest.approx(whole[0].amount_before_loss, abs=1e-3)
+
+
+def test_a_wrap_over_glitter_saves_no_glitter():
+    """What is hidden later has been strewn all the same."""
+    even = glitter({"shape": "scatter", "coverage": 0.5})
+    wrap = {"kind": "wrap", "artwork": "assets/square.svg"}
+    bare, covered = (
+        of_kind(order(layers)[0], "glitter")[0].amount for layers in ([even], [even, wrap])
+    )
+
+    assert covered == bare
+
+
+def test_fabric_is_glued_sealed_and_cut_with_its_overlap():
+    """Once round with 3 mm of overlap; 4 mm of frame on every side of the sheet."""
+    found, _ = order([BASE, SEAL])
+    (sheet,) = of_kind(found, "wrap_sheet")
+    (glue,), (sealer,) = of_kind(found, "adhesive"), of_kind(found, "sealer")
+    wide = math.pi * 73 + 3
+
+    assert sheet.product.sheet == "fabric"
+    assert sheet.amount_before_loss == pytest.approx((wide + 8) * 158 / 100, abs=1e-3)
+    assert glue.amount_before_loss == pytest.approx(wide * 150 / 8 / 1000, abs=1e-3)
+    assert sealer.amount_before_loss == pytest.approx(wide * 150 / 10 / 1000 * 2, abs=1e-3)
+
+
+@pytest.mark.parametrize("layer", [SEAL | {"sheet": "film"}, SEAL | {"sealed": False}])
+def test_film_and_open_sheets_take_no_sealer(layer):
+    assert not of_kind(order([BASE, layer])[0], "sealer")
+
+
+def test_foil_lies_on_adhesive_sheet_and_vinyl_on_its_own():
+    found, _ = order([BASE, NAME])
+    design = design_of([BASE, NAME])
+    cut = pieces(design, build_blank(design.document.blank, where="blank"))
+
+    (foil,), (under,) = of_kind(found, "foil"), of_kind(found, "adhesive_sheet")
+    (vinyl,) = of_kind(found, "vinyl")
+    assert foil.amount_before_loss == under.amount_before_loss
+    assert vinyl.amount_before_loss > foil.amount_before_loss, "the backing is larger"
+    for amount, piece in ((vinyl, cut[0]), (foil, cut[1])):
+        west, south, east, north = piece.outline.bounds
+        expected = (east - west + 8) * (north - south + 8) / 100
+        assert amount.amount_before_loss == pytest.approx(expected, abs=1e-3)
+        assert amount.amount_before_loss > piece.area_mm2 / 100
+
+
+@given(cups=st.integers(1, 60))
+@settings(max_examples=20, deadline=None)
+def test_need_grows_with_the_cups_and_sundries_are_whole(cups):
+    layers = [BASE, glitter({"shape": "scatter", "coverage": 0.5}), COAT, NAME, COAT]
+    one, _ = order(layers)
+    many, mixed = order(layers, cups=cups)
+    by_cup = {(a.layer, a.material): a for a in one}
+
+    for amount in many:
+        if amount.product.kind == "sundry":
+            assert amount.amount == int(amount.amount) >= amount.amount_before_loss - 1e-9
+        else:
+            before = by_cup[amount.layer, amount.material].amount_before_loss
+            assert amount.amount_before_loss == pytest.approx(cups * before, abs=1e-3 * cups)
+    (gloves,) = (a for a in many if a.material == "nitrile gloves")
+    assert gloves.amount == 2 * cups + 2 * sum(mix.times for mix in mixed)
+
+
+def test_every_figure_has_a_formula_a_factor_and_a_source():
+    layers = [BASE, SEAL, glitter({"shape": "scatter", "coverage": 0.5}), NAME, COAT]
+    for amount in order(layers)[0]:
+        assert "=" in amount.formula
+        assert "\n" not in amount.formula
+        assert "=" in amount.factor
+        assert amount.source.startswith("typical; from your")
+
+
+def test_a_shelf_without_the_product_says_which():
+    shelf = typical()
+    few = tuple(product for product in shelf.products if product.kind != "foil")
+    with pytest.raises(DesignError, match="no foil for 'foil' or 'copper foil'"):
+        order([BASE, NAME], shelf=shelf.model_copy(update={"products": few}))
