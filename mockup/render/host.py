@@ -178,7 +178,7 @@ class Host:
                 "FOIL_SAMPLES": quality[0] if part == WALL else 12,
                 "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
                 "SAMPLES": "sampling.x",
-                "MEAN_TILTS": 4,
+                "MEAN_TILTS": 6,
                 "MIRROR_SIDE": float(MIRROR_SIDE),
                 "GLOSS_SIZE": f"vec2({ATLAS_SHAPE[1]}.0, {ATLAS_SHAPE[0]}.0)",
                 "SHADE(p)": _CALLS[part].format(rim=model.rim_z_mm),

@@ -298,7 +298,7 @@ void gaps_at(int row, float tau, out vec4 gap, out vec4 gap_under) {
 }
 // tau: optical depth of all flakes here; mean: their reflectance; aside: light that a steep flake
 // sends along the face; third: light at the mirror direction, spread by three flakes.
-Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, vec3 third, float mu, float through) {
+Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, vec3 third, float mu) {
   Layer y;
   y.tau = tau; y.mean = mean;
   gaps_at(ROW_GAPS + i, tau, y.gap, y.gap_under);
@@ -314,10 +314,9 @@ Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, v
   y.below_face = (from_flakes * aside + from_paint) / den;
   y.on_paint = (from_flakes * around + from_paint) / den;
   // what the face mirrors at gentler angles meets another flake and leaves where the first ray did
-  float T = max(T2, through);
-  vec3 gentle = (C * mean * V2 * T * third + from_paint)
+  const float T = 0.88;
+  y.mirrored = (C * mean * V2 * T * third + from_paint)
               / (1.0 - C * mean * (V2 * (1.0 - T) + (1.0 - V2) * mean) - (1.0 - C) * rho * yx);
-  y.mirrored = mix(y.below_face, gentle, smoothstep(0.2, 0.8, through));
   y.under = (y.gap_under.x * around + y.gap_under.y * y.below_face) / cu;
   float C3 = 0.5 + 0.5 * C, V3 = 0.3;
   y.behind = (C3 * mean * V3 * (t3 * third + (1.0 - t3) * y.below_face) + (1.0 - C3) * rho * y.under)
@@ -339,7 +338,7 @@ vec3 flake_seen(vec2 slopes, vec3 R, float depth, float height_over_radius, Laye
   float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * height_over_radius;
   float J = shared_gap(k * depth) / max(k, 1e-3);
   float V = l.z > 0.05 ? exp(-y.tau * max(depth - J, 0.0)) : 0.0;
-  vec3 direct = t.x * gloss_light(stage_from_base * w, level, offset) + (1.0 - t.x) * y.mirrored;
+  vec3 direct = t.x * gloss_light(stage_from_base * w, level, offset) + (1.0 - t.x) * mix(y.below_face, y.mirrored, smoothstep(0.2, 0.8, t.x));
   return R * (V * direct + (1.0 - V) * y.mean * y.behind);
 }
 // Tilt of a flake as slopes of its normal, and a number that picks its colour.
@@ -370,9 +369,10 @@ vec3 mean_flake(int i, Layer y, vec3 v, mat3 stage_from_base, float bend, float 
   float level = level_of(2.0 * ior * look.y * 0.9 * inversesqrt(n));
   vec3 sum = vec3(0.0);
   for (int j = 0; j < count; j++) {
-    float u = (float(j) + fract(0.5 + offset)) / n, turn = 2.0 * PI * fract(0.618034 * float(j) + 2.5 * offset);
-    float slope = look.y * sqrt(-2.0 * log(1.0 - u)) * 0.97;
-    float depth = -log(1.0 - fract(u * 3.0 + 0.31 * float(j) + offset) * C) / max(y.tau, 1e-3);
+    float at = float(j) + offset;                       // one spiral over the strata of all sub-samples
+    float u = at / n, turn = 2.0 * PI * fract(0.618034 * (at * SAMPLES - 0.5));
+    float slope = look.y * sqrt(-2.0 * log(1.0 - u) * (1.0 - 0.81 / n));  // leaves room for the reads' width
+    float depth = -log(1.0 - fract(0.7548777 * at * SAMPLES) * C) / max(y.tau, 1e-3);
     sum += flake_seen(slope * vec2(cos(turn), sin(turn)), y.mean, depth, look.z, y, v, stage_from_base, bend, ior,
                       level, offset);
   }
@@ -384,9 +384,12 @@ float independent(float f, float C) {
   float A = 0.6495 * (1.0 - 0.27 * C - 0.06 * C * C * C), c = 0.32 + 0.1 * C + 0.16 * C * C;
   return 1.0 + c * f * inversesqrt(A) + f * f / A;
 }
-float kept_deviation(float f, float C, float samples) {
-  float whole = 1.0 / independent(f, C), part = 1.0 / independent(f * inversesqrt(samples), C);
-  return sqrt(whole / (whole + (1.0 - part) / samples));
+float independent_cover(float f, float tau) {
+  float A = 0.6495 * exp(-0.275 * tau - 0.014 * tau * tau), c = 0.32 + 0.155 * tau;
+  return 1.0 + c * f * inversesqrt(A) + f * f / A;
+}
+float kept(float whole, float part, float samples) {
+  return sqrt((1.0 / whole) / (1.0 / whole + (1.0 - 1.0 / part) / samples));
 }
 #endif
 
@@ -478,7 +481,7 @@ vec3 shade_wall(Spot p) {
     float here = -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));
     if (top_flake(i, at, p.radius - where_.y, cup.x, wanted, found)) {
       hit = true;
-      over = where_.x > sheet_order;
+      over = outer >= 0 && where_.x > sheet_order;
       above = tau + found.depth * here;
     }
     tau += here;
@@ -499,23 +502,26 @@ vec3 shade_wall(Spot p) {
     vec2 along = ior * (2.0 * dot(v, m) * m.xy - v.xy);  // where a flake sends what the face holds back
     along *= min(length(along), 0.85) / max(length(along), 1e-4);
     vec3 low = stage_from_wall * vec3(along, sqrt(1.0 - dot(along, along)));
-    vec3 aside = mix(around, gloss_light(low, 5.7, p.offset), clamp(1.35 - 5.0 * look.y, 0.3, 1.0)), out_;
-    float through = leave(2.0 * dot(v, m) * m - v, bend_f, ior, out_).x;
-    Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z, through);
+    vec3 aside = mix(around, gloss_light(low, 5.7, p.offset), clamp(1.35 - 5.0 * look.y, 0.3, 1.0));
+    Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z);
     light = below * between_flakes(y, rho, around, k2);
     float f = p.footprint * inversesqrt(eye.z) / param(ROW_FLAKES + i, 0).x;
-    float C = 1.0 - exp(-tau), kept = kept_deviation(f, C, SAMPLES);
+    float fs = f * inversesqrt(SAMPLES), C = 1.0 - exp(-tau);
+    float of_flake = kept(independent(f, C), independent(fs, C), SAMPLES);
+    float of_cover = kept(independent_cover(f, tau), independent_cover(fs, tau), SAMPLES);
     if (hit) {
       found.depth = above / tau;
       flake = flake_light(found, look_f, y, v, stage_from_wall, bend_f, ior, p.offset);
     }
-    int tilts = kept < 0.93 ? MEAN_TILTS : 0;
-    vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, tilts);
-    if (tilts > 0 && hit) flake = average + kept * (flake - average);
-    if (hit) {
-      flake = tinted(flake, param(ROW_FLAKES + found.population, 9).rgb, v.z);
-      if (!over) light = flake;
-    }
+    bool pull = min(of_flake, of_cover) < 0.93;         // more flakes in a pixel than points
+    vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, pull ? MEAN_TILTS : 0);
+    vec3 tint = tinted(vec3(1.0), param(ROW_FLAKES + i, 9).rgb, v.z);
+    vec3 own = flake - average;                         // a flake's deviation from flakes' mean
+    flake *= tint;
+    if (hit && pull && over) flake = (average + of_flake * own) * tint;
+    vec3 whole = mix(light, average * tint, C);
+    if (pull && !over) light = mix(whole, hit ? average * tint : light, of_cover) + (hit ? of_flake * own * tint : vec3(0.0));
+    else if (hit && !over) light = flake;
   }
 #endif
   vec3 seen = (1.0 - F) * light, face = F * face_light(reflect(-p.view, p.normal), p.offset);
