@@ -175,7 +175,7 @@ class Host:
                 "WITH_SHEETS": int(sheets),
                 "WITH_FLAKES": int(flakes),
                 "RELIEF": int(model.skin.relief is not None),
-                "FOIL_SAMPLES": quality[0] if part == WALL else 12,
+                "FOIL_SAMPLES": quality[0] if part == WALL else 8,
                 "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
                 "SAMPLES": "sampling.x",
                 "MEAN_TILTS": 6,
