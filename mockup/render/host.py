@@ -18,6 +18,7 @@ from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
 from mockup.errors import RenderError
 from mockup.files import source_text
 from mockup.material.channels import MAPS
+from mockup.material.pigment import artwork_seen
 from mockup.render.lights import Light
 from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, prefilter
 from mockup.render.request import Camera, CupModel, Request
@@ -92,6 +93,7 @@ class Host:
         self._draws: list[_Draw] = []
         self._quality = (0, 0)
         self._kept: dict[str, Any] = {}
+        self._arts: dict[str, Any] = {}
         self._last_table: tuple[NDArray[np.float32], Any] | None = None
         self._window.Render()  # makes the context
         if not self._window.SupportsOpenGL():
@@ -110,7 +112,7 @@ class Host:
         if model.key == self._model_key:
             return
         self._model, self._model_key = model, model.key
-        self._kept = _upload_maps(model)
+        self._kept, self._arts = _upload_maps(model), {}
         self._clear()
 
     def _clear(self) -> None:
@@ -132,6 +134,16 @@ class Host:
         if self._last_table is None or not np.array_equal(self._last_table[0], table):
             self._last_table = table, _byte_texture(table, smooth=False)
         return self._last_table[1]
+
+    def _art(self, illuminant: str) -> Any:
+        """Artwork as its spectra look under the illuminant, below the coat if there is one."""
+        if illuminant not in self._arts:
+            assert self._model is not None
+            skin = self._model.skin
+            ior = COAT_IOR if skin.base_depth_mm > 0 else None
+            seen = artwork_seen(skin.art_rgba8_srgb, coat_ior=ior, illuminant=illuminant)
+            self._arts[illuminant] = _byte_texture(seen, srgb=True)
+        return self._arts[illuminant]
 
     def _light(self, light: Light) -> tuple[Any, Any]:
         if light.name not in self._lights:
@@ -231,7 +243,10 @@ class Host:
         if self._quality != request.foil:
             self._build(request.foil)
         mirror, gloss = self._light(light)
-        self._bind(mirrorTex=mirror, glossTex=gloss, tableTex=self._table(request.table))
+        art = self._art(light.illuminant)
+        self._bind(
+            mirrorTex=mirror, glossTex=gloss, artTex=art, tableTex=self._table(request.table)
+        )
 
     def draw(self, request: Request, sample: int) -> NDArray[np.uint8]:
         """Draw one sub-sample of every pixel: (height, width, 4) uint8 code, row 0 at the top."""
@@ -312,7 +327,7 @@ _CALLS = {
 def _upload_maps(model: CupModel) -> dict[str, Any]:
     """Textures of the skin's maps, by the names that the shader reads."""
     skin = model.skin
-    kept = {"artTex": _byte_texture(skin.art_rgba8_srgb, srgb=True)}
+    kept: dict[str, Any] = {}
     if skin.relief is not None:
         kept["reliefTex"] = _byte_texture(skin.relief)
     for name, maps in (("edgeTex", skin.edge_distance), ("fieldTex", skin.flake_coverage)):

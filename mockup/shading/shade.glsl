@@ -442,7 +442,12 @@ vec3 shade_wall(Spot p) {
   // base coat and artwork
   vec2 uv = map_uv(under_resin(p.wall, slope, depth, p.radius), cup.x);
   vec4 art = textureLod(artTex, uv, 0.0);
-  vec3 rho = mix(param(int(cup.w), SLOT_REFLECTANCE).rgb, art.rgb, art.a);
+  if (param(0, 2).y > 0.5) {                            // dry artwork is its own face: Saunderson backwards
+    float k2 = param(0, 2).x, k1 = 1.0 - (1.0 - k2) * ior * ior;
+    vec3 dry = min(art.rgb, vec3(1.0 - k1));
+    art.rgb = dry / ((1.0 - k1) * (1.0 - k2) + dry * k2);
+  }
+  vec3 rho = mix(param(0, 4).rgb, art.rgb, art.a);
   vec3 base_irradiance = irradiance;
 #if RELIEF == 1
   vec2 s = mix(vec2(RELIEF_LOW), vec2(RELIEF_HIGH), textureLod(reliefTex, uv, 0.0).rg) * art.a;
@@ -535,8 +540,8 @@ vec3 shade_wall(Spot p) {
     vec4 sheet = param(ROW_SHEETS + i, 0);
     int row = int(sheet.x);
     bool metal = param(row, SLOT_REFLECTANCE).a > 0.5, bare = sheet.z <= 0.0;
-    float n = bare ? 1.0 : ior, dr = sheet.z / (p.radius - sheet.z);
-    vec3 vb = bare ? eye : v;
+    float n = bare && metal ? 1.0 : ior, dr = sheet.z / (p.radius - sheet.z);
+    vec3 vb = bare && metal ? eye : v;
     // the wall bends on the way in: frame of the base under the ray
     float d = -dr * vb.x / vb.z, cd = 1.0 - 0.5 * d * d;
     vec3 vi = vec3(vb.x * cd - vb.z * d, vb.y, max(vb.z * cd + vb.x * d, 0.05));
@@ -550,14 +555,14 @@ vec3 shade_wall(Spot p) {
       float roll = clamp(1.0 + outer_edge / 0.12, 0.0, 1.0);
       tilt += grad / h * (0.35 * roll * roll);
     }
-    float alpha = sheet.w;
+    vec2 alpha = vec2(sheet.w, param(ROW_SHEETS + i, 2).w);  // round the cup, up the wall
     if (metal) {
       if (bare) load_metal(row, SLOT_FRESNEL_BARE); else load_metal(row, SLOT_FRESNEL_COATED);
     }
     bool sampled = metal && !skip;
-    vec3 foil = rough_metal(vi, tilt, vec2(alpha), stage_from_base, dr, n, row, p.offset,
+    vec3 foil = rough_metal(vi, tilt, alpha, stage_from_base, dr, n, row, p.offset,
                             sampled ? FOIL_SAMPLES : 0, sampled ? BOUNCE_SAMPLES : 0);
-    vec3 matt = paint_light(param(row, SLOT_REFLECTANCE).rgb, irradiance, dr, ior);
+    vec3 matt = paint_light(param(ROW_SHEETS + i, 2).rgb, irradiance, dr, ior);
     vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, above.rgb, v.z);
     float s = skip ? 0.0 : share;
     seen = mix(seen, sheet_light, s);

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.material.channels import FRESNEL_TERMS, LOBE_TERMS, MAPS, slots
-from mockup.material.coat import K2
+from mockup.material.coat import K1, K2
 from mockup.material.optics import Optics, fresnel_at
 from mockup.shading.gaps import GAP_NODES, MOST_DEPTH, find_gaps, second_exit
 from mockup.shading.lobes import COAT_IOR, find_lobes
@@ -106,7 +106,9 @@ def build_table(
     table[0, 0] = skin.grid.length_mm, COAT_IOR, skin.base_depth_mm, base_row
     sigma = np.radians(FINISH_SIGMA_DEG[skin.clear.finish])
     table[0, 1, 1] = 1 + np.log2(sigma / np.radians(0.5)) if sigma > 0 else 0.0
-    table[0, 2, 0] = K2(COAT_IOR)
+    table[0, 2, :2] = K2(COAT_IOR), float(skin.base_depth_mm <= 0)
+    base = optics[skin.base_role] if skin.base_role is not None else steel
+    table[0, 4, :3] = matt_reflectance(base, skin.base_depth_mm)
 
     def tint(depth_mm: float) -> NDArray[np.float64]:
         """Optical depth, straight through, of the tinted coats above a layer (outermost first)."""
@@ -122,6 +124,7 @@ def build_table(
         alpha = optics[sheet.role].alpha
         table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, alpha
         table[ROW_SHEETS + i, 1] = *tint(sheet.depth_mm), crinkle
+        table[ROW_SHEETS + i, 2] = *matt_reflectance(optics[sheet.role], sheet.depth_mm), alpha
     for i, flakes in enumerate(skin.flakes):
         _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
         mean = sum(share * fresnel_at(optics[r].fresnel_coated, 0.97) for r, share in flakes.mix)
@@ -132,6 +135,18 @@ def build_table(
     for role in roles:
         _fill_swatch(table[row_of[role]], optics[role])
     return table
+
+
+def matt_reflectance(optics: Optics, depth_mm: float) -> NDArray[np.float64]:
+    """Reflectance below the face for paint or vinyl: (3,) float64, linear sRGB.
+
+    Under resin the face is the resin's. Without resin the dry material is its own face, and what
+    lies below it is found from the dry reflectance by Saunderson (1942) backwards.
+    """
+    if depth_mm > 0:
+        return optics.reflectance
+    dry = np.minimum(optics.reflectance_bare, 1 - K1(COAT_IOR))
+    return np.asarray(dry / ((1 - K1(COAT_IOR)) * (1 - K2(COAT_IOR)) + dry * K2(COAT_IOR)))
 
 
 def _fill_flakes(

@@ -13,15 +13,16 @@ import numpy as np
 from mockup.blank.grid import WallGrid
 from mockup.blank.mesh import build_mesh
 from mockup.blank.wall import build_blank
-from mockup.colorimetry.srgb import linear_from_hex
+from mockup.colorimetry.spectra import wavelengths_nm
 from mockup.design.blanks import TaperedBlank
 from mockup.design.palette import MetalSwatch, PigmentSwatch
 from mockup.material.channels import MAPS
 from mockup.material.metals import read_metal
+from mockup.material.spectrum import lacquer
 from mockup.material.optics import compile_swatch, steel
 from mockup.render.lights import COLUMNS, ROWS, Light, directions
 from mockup.render.request import CupModel, Request, camera_for
-from mockup.shading.table import build_table
+from mockup.shading.table import ROW_SHEETS, build_table
 from mockup.skin.skin import Clear, Sheet, Skin
 
 FOOT_MM, RIM_MM, HEIGHT_MM = 29.0, 37.0, 170.0
@@ -62,6 +63,13 @@ def foils(metal: str, tint: str = "#ffffff") -> tuple[Band, ...]:
     return tuple(Band(tint, metal, (a, a)) for a in (0.05, 0.1, 0.2))
 
 
+BRUSHED = (
+    Band("#ffffff", "copper", (0.25, 0.05)),
+    Band("#ffffff", "copper", (0.05, 0.25)),
+    Band("#ffffff", "aluminium", (0.25, 0.05)),
+    Band("#ffffff", "aluminium", (0.05, 0.25)),
+)
+
 CASES = tuple(
     case
     for light in ("boxes", "panes")
@@ -71,8 +79,9 @@ CASES = tuple(
         Case(
             f"foil_cool_{light}",
             light,
-            foils("aluminium") + (Band("#2f9f8f", "aluminium", (0.08, 0.08)),),
+            (*foils("aluminium"), Band("#2f9f8f", "aluminium", (0.08, 0.08))),
         ),
+        Case(f"brushed_{light}", light, BRUSHED),
     )
 )
 
@@ -141,7 +150,7 @@ def our_model(case: Case):
         swatches[role] = MetalSwatch(
             metal=band.metal,
             tint_srgb=band.colour,
-            specular_roughness=float(np.sqrt(band.alpha[0])),
+            specular_roughness=float(np.sqrt(np.sqrt(band.alpha[0] * band.alpha[1]))),
         )
     skin = Skin(
         grid,
@@ -157,6 +166,9 @@ def our_model(case: Case):
     )
     optics = {role: compile_swatch(swatch) for role, swatch in swatches.items()}
     table = build_table(skin, optics, steel(), {}, radius_min_mm=FOOT_MM, crinkle=0.0)
+    metals = [band for band in case.bands if band.metal]
+    for i, band in enumerate(metals):
+        table[ROW_SHEETS + i, 0, 3], table[ROW_SHEETS + i, 2, 3] = band.alpha
     model = CupModel(
         key=case.name,
         positions=mesh.positions,
@@ -181,8 +193,14 @@ def write_case(case: Case, folder: Path) -> Path:
     """The scene file for trace.py."""
     camera = our_request(case, np.zeros((1, 1, 4), np.float32)).camera
     bands = []
+    nm = list(wavelengths_nm())
     for band, (low, high) in zip(case.bands, band_limits(case), strict=True):
-        facts = {"from_mm": low, "to_mm": high, "kind": "metal" if band.metal else "pigment"}
+        facts = {
+            "nm": nm,
+            "from_mm": low,
+            "to_mm": high,
+            "kind": "metal" if band.metal else "pigment",
+        }
         if band.metal:
             index = np.asarray(read_metal(band.metal).index_at(METAL_NM))
             n, k = index.real, np.abs(index.imag)
@@ -190,10 +208,10 @@ def write_case(case: Case, folder: Path) -> Path:
                 "n": list(n / IOR),
                 "k": list(k / IOR),
                 "alpha": band.alpha,
-                "tint": list(linear_from_hex(band.colour)),
+                "tint": list(lacquer(band.colour)),
             }
         else:
-            facts["reflectance"] = list(linear_from_hex(band.colour))
+            facts["reflectance"] = list(lacquer(band.colour))
         bands.append(facts)
     facts = {
         "foot_radius_mm": FOOT_MM,

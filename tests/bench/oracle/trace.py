@@ -17,18 +17,25 @@ import mitsuba as mi
 import numpy as np
 
 
-def mesh(name, vertices, faces, bsdf, normals=None):
+def mesh(name, vertices, faces, bsdf, normals=None, uv=None):
     """A triangle mesh from arrays."""
     properties = mi.Properties()
     properties["mesh_bsdf"] = mi.load_dict(bsdf)
     made = mi.Mesh(
-        name, len(vertices), len(faces), has_vertex_normals=normals is not None, props=properties
+        name,
+        len(vertices),
+        len(faces),
+        has_vertex_normals=normals is not None,
+        has_vertex_texcoords=uv is not None,
+        props=properties,
     )
     params = mi.traverse(made)
     params["vertex_positions"] = np.ascontiguousarray(vertices, np.float32).ravel()
     params["faces"] = np.ascontiguousarray(faces, np.uint32).ravel()
     if normals is not None:
         params["vertex_normals"] = np.ascontiguousarray(normals, np.float32).ravel()
+    if uv is not None:  # brushed metal runs along u, round the cup
+        params["vertex_texcoords"] = np.ascontiguousarray(uv, np.float32).ravel()
     params.update()
     return made
 
@@ -45,7 +52,10 @@ def revolve(radii, z, columns=512):
     k = (i * (columns + 1) + j).ravel()
     up = k + columns + 1
     faces = np.concatenate([np.stack([k, k + 1, up + 1], 1), np.stack([k, up + 1, up], 1)])
-    return v.reshape(-1, 3), faces, n.reshape(-1, 3)
+    uv = np.stack(
+        [a / (2 * np.pi) + 0.5 + 0 * r, np.linspace(0, 1, len(radii))[:, None] + 0 * a], -1
+    )
+    return v.reshape(-1, 3), faces, n.reshape(-1, 3), uv.reshape(-1, 2)
 
 
 def spectrum(wavelengths, values):
@@ -62,12 +72,12 @@ def rgb(values):
 def bsdf_of(band, scene):
     """The material of a band or of a set of flakes."""
     if band["kind"] == "pigment":
-        return {"type": "diffuse", "reflectance": rgb(band["reflectance"])}
+        return {"type": "diffuse", "reflectance": spectrum(band["nm"], band["reflectance"])}
     w = scene["metal_nm"]
     metal = {
         "eta": spectrum(w, band["n"]),
         "k": spectrum(w, band["k"]),
-        "specular_reflectance": rgb(band["tint"]),
+        "specular_reflectance": spectrum(band["nm"], band["tint"]),
     }
     if band["alpha"][0] <= 0:
         return {"type": "conductor", **metal}
@@ -136,19 +146,19 @@ def build(facts, radiance, flakes):
         low, high = band["from_mm"] * cos, band["to_mm"] * cos
         lift = 0.0 if band["kind"] == "pigment" else 0.05
         z = np.linspace(low, high, 4)
-        v, f, n = revolve(inner(z) + lift, z + z0)
+        v, f, n, uv = revolve(inner(z) + lift, z + z0)
         scene[f"band{i}"] = mesh(
-            f"band{i}", v, f, {"type": "twosided", "b": bsdf_of(band, facts)}, n
+            f"band{i}", v, f, {"type": "twosided", "b": bsdf_of(band, facts)}, n, uv
         )
     z = np.linspace(0, height, 8)
     if depth > 0:
         resin = {"type": "dielectric", "int_ior": facts["ior"], "ext_ior": 1.0}
-        v, f, n = revolve(outer(z), z + z0)
+        v, f, n, uv = revolve(outer(z), z + z0)
         scene["face"] = mesh("face", v, f, resin, n)
     dark = {"type": "twosided", "b": {"type": "diffuse", "reflectance": rgb([0, 0, 0])}}
     ends = () if facts.get("open_ends") else (("foot", 0.0), ("rim", height))
     for name, at in ends:
-        v, f, _ = revolve(np.array([1e-3, outer(at)]), np.array([at + z0, at + z0]))
+        v, f, _, _ = revolve(np.array([1e-3, outer(at)]), np.array([at + z0, at + z0]))
         scene[name] = mesh(name, v, f, dark)
     for i, group in enumerate(facts.get("flakes", [])):
         which = flakes[f"group{i}"]
