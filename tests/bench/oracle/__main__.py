@@ -1,7 +1,7 @@
-"""Write the scenes, or compare our pictures with the traced ones.
+"""Our renderer beside a path tracer.
 
-python -m tests.bench.oracle scenes FOLDER      scene files for trace.py
-python -m tests.bench.oracle report FOLDER      our renders beside TRACED files in FOLDER
+python -m tests.bench.oracle                 compare with the stored references, write a sheet
+python -m tests.bench.oracle scenes FOLDER   write scene files for trace.py
 """
 
 import sys
@@ -10,71 +10,43 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
-from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
 from mockup.colorimetry.srgb import rgb8_from_linear
-from mockup.render import lights
-from mockup.render.session import Session
-from tests.bench.oracle.scenes import (
-    CASES,
-    band_limits,
-    bench_light,
-    heights_seen,
-    our_model,
-    our_request,
-    write_case,
-)
-
-EDGE_MM = 4.5
+from tests.bench.oracle.compare import open_session, smooth, sparkle
+from tests.bench.oracle.glitter import PATCHES, write_patch
+from tests.bench.oracle.scenes import CASES, write_case
 
 
-def report(folder: Path, samples: int = 16) -> None:
-    for name in ("boxes", "panes"):
-        lights._LIGHTS[name] = lambda name=name: bench_light(name)
-    session = Session()
-    heights = heights_seen()
+def report(sheet: Path) -> None:
+    """Print every figure and write ours, traced and difference side by side."""
+    session = open_session()
     rows = []
+    print("smooth materials                     median   p95   ours / traced (R G B)")
     for case in CASES:
-        path = folder / f"{case.name}.npz"
-        if not path.exists():
-            continue
-        traced = np.load(path)
-        oracle = traced["mean"][..., :3].astype(float)
-        model, table = our_model(case)
-        picture = session.picture(
-            model,
-            our_request(case, table, samples),
-            transparent=True,
-            keep_linear=True,
-            progress=lambda share, what: None,
-        )
-        ours = picture.linear.astype(float)
-        whole = ours[..., 3] > 0.999
-        exposure = 0.7 / np.nanpercentile(oracle[whole], 97)
-        a, b = (lab_from_linear_srgb(np.clip(x * exposure, 0, 1)) for x in (ours[..., :3], oracle))
-        far = delta_e_2000(a, b)
-        noise = delta_e_2000(
-            lab_from_linear_srgb(
-                np.clip((oracle + traced["noise"][..., :3].astype(float)) * exposure, 0, 1)
-            ),
-            b,
-        )
-        for band, (low, high) in zip(case.bands, band_limits(case), strict=True):
-            on = whole & (heights > low + EDGE_MM) & (heights < high - EDGE_MM)
-            ratio = ours[on][:, :3].mean(0) / oracle[on].mean(0)
-            print(
-                f"{case.name:18s} {band.metal or band.colour:10s} {band.alpha[0]:.2f}  median {np.median(far[on]):5.2f}  p95 {np.percentile(far[on], 95):5.2f}  ours/oracle {np.round(ratio, 3)}  noise {np.median(noise[on]):.2f}"
-            )
-        shown = [rgb8_from_linear(np.clip(x * exposure, 0, 1)) for x in (ours[..., :3], oracle)]
-        difference = np.repeat(np.clip(far / 6, 0, 1)[..., None] * 255, 3, -1).astype(np.uint8)
-        rows.append(np.concatenate([*shown, difference], 1))
-    Image.fromarray(np.concatenate(rows)).save(folder / "sheet.png")
+        found = smooth(session, case)
+        print(f"{case.name:34s} {found.median:6.2f} {found.p95:6.2f}")
+        for name, median, p95, ratio in found.bands:
+            print(f"    {name:30s} {median:6.2f} {p95:6.2f}   {np.round(ratio, 3)}")
+        ours, traced, far = found.pictures
+        pictures = [rgb8_from_linear(x) for x in (ours, traced)]
+        grey = np.repeat(np.clip(far / 6, 0, 1)[..., None] * 255, 3, -1).astype(np.uint8)
+        rows.append(np.concatenate([*pictures, grey], 1))
+    print("glitter, the same flakes             mean    p99/mean   correlation   (ours / traced)")
+    for patch in PATCHES:
+        seen = sparkle(session, patch)
+        print(f"{patch.name:34s} {seen.mean:6.3f} {seen.p99:8.3f} {seen.correlation:10.3f}")
+    half = (len(rows) + 1) // 2
+    columns = [np.concatenate(part) for part in (rows[:half], rows[half:])]
+    Image.fromarray(np.concatenate(columns, 1)).save(sheet)
+    print(f"ours, traced, difference (white is ΔE00 6): {sheet}")
 
 
 if __name__ == "__main__":
-    folder = Path(sys.argv[2])
-    if sys.argv[1] == "scenes":
+    if len(sys.argv) == 3 and sys.argv[1] == "scenes":
+        folder = Path(sys.argv[2])
         folder.mkdir(parents=True, exist_ok=True)
         for case in CASES:
             print(write_case(case, folder))
+        for patch in PATCHES:
+            print(write_patch(patch, folder))
     else:
-        report(folder)
+        report(Path("oracle.png"))

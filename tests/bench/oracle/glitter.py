@@ -10,11 +10,11 @@ from mockup.blank.grid import WallGrid
 from mockup.blank.mesh import build_mesh
 from mockup.blank.wall import Blank, Wall
 from mockup.colorimetry.spectra import wavelengths_nm
-from mockup.material.spectrum import lacquer
 from mockup.design.palette import MetalSwatch, PigmentSwatch
 from mockup.material.channels import MAPS
 from mockup.material.metals import read_metal
 from mockup.material.optics import compile_swatch, steel
+from mockup.material.spectrum import lacquer
 from mockup.render.request import Camera, CupModel, Request
 from mockup.shading.flakes import flake_list
 from mockup.shading.table import HEXAGON, build_table, flake_heights, mean_upright
@@ -40,17 +40,20 @@ class Patch:
 
     @property
     def coverage(self) -> float:
+        """Share of the wall that the flakes hide."""
         area = HEXAGON * self.cut_mm**2
         return float(1 - np.exp(-self.density * area * mean_upright(self.tilt_deg)))
 
 
-PATCHES = tuple(
+_EVEN = tuple(
     Patch(f"glitter_{light}_{density:g}_{view}_{tilt}", light, density, view, tilt)
     for light in ("boxes",)
     for tilt, densities in ((8, (0.25, 1, 4)), (4, (1, 4)))
     for density in densities
     for view in (0, 30, 60, 75)
-) + (
+)
+PATCHES = (
+    *_EVEN,
     Patch("glitter_panes_1_30_8", "panes", 1, 30),
     Patch("glitter_fade_30", "boxes", 2, 30, fade=True),
     Patch("glitter_unfitted", "panes", 2.2, 45, 6.0, 0.38, 0.6),

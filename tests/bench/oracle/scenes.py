@@ -6,6 +6,7 @@ facts make a `CupModel` for our own renderer, so that both show the same cup.
 
 import json
 from dataclasses import dataclass
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -14,12 +15,13 @@ from mockup.blank.grid import WallGrid
 from mockup.blank.mesh import build_mesh
 from mockup.blank.wall import build_blank
 from mockup.colorimetry.spectra import wavelengths_nm
+from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.design.blanks import TaperedBlank
 from mockup.design.palette import MetalSwatch, PigmentSwatch
 from mockup.material.channels import MAPS
 from mockup.material.metals import read_metal
-from mockup.material.spectrum import lacquer
 from mockup.material.optics import compile_swatch, steel
+from mockup.material.spectrum import lacquer
 from mockup.render.lights import COLUMNS, ROWS, Light, directions
 from mockup.render.request import CupModel, Request, camera_for
 from mockup.shading.table import ROW_SHEETS, build_table
@@ -42,6 +44,8 @@ class Band:
 
 @dataclass(frozen=True)
 class Case:
+    """Bands of materials from the foot up, under one light."""
+
     name: str
     light: str
     bands: tuple[Band, ...]
@@ -50,9 +54,7 @@ class Case:
 
 def grey(reflectance: float) -> str:
     """Hex code nearest to a grey of this reflectance."""
-    from mockup.colorimetry.srgb import srgb_from_linear
-
-    code = int(round(float(srgb_from_linear(np.array(reflectance))) * 255))
+    code = round(float(srgb_from_linear(np.array(reflectance))) * 255)
     return f"#{code:02x}{code:02x}{code:02x}"
 
 
@@ -126,7 +128,7 @@ def _blank():
 
 def band_limits(case: Case):
     edges = np.linspace(0, np.hypot(HEIGHT_MM, RIM_MM - FOOT_MM), len(case.bands) + 1)
-    return list(zip(edges[:-1], edges[1:], strict=True))
+    return list(pairwise(edges))
 
 
 def our_model(case: Case):
@@ -150,7 +152,7 @@ def our_model(case: Case):
         swatches[role] = MetalSwatch(
             metal=band.metal,
             tint_srgb=band.colour,
-            specular_roughness=float(np.sqrt(np.sqrt(band.alpha[0] * band.alpha[1]))),
+            specular_roughness=float(np.sqrt(np.mean(band.alpha))),
         )
     skin = Skin(
         grid,

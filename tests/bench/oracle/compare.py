@@ -1,0 +1,100 @@
+"""Our pictures beside the traced ones: the figures that the report prints and the tests hold."""
+
+from dataclasses import dataclass
+from pathlib import Path
+
+import numpy as np
+from numpy.typing import NDArray
+
+from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
+from mockup.render import lights
+from mockup.render.session import Session
+from tests.bench.oracle.glitter import Patch, model_of, request_of
+from tests.bench.oracle.scenes import (
+    Case,
+    band_limits,
+    bench_light,
+    heights_seen,
+    our_model,
+    our_request,
+)
+
+REFERENCES = Path(__file__).with_name("references")
+EDGE_MM = 4.5  # nearer to a band's edge light bleeds sideways under the resin
+BENCH_LIGHTS = ("boxes", "panes")
+
+Floats = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class Smooth:
+    """A scene of bands: ΔE00 over its pixels, and per band (name, median, p95, ours/traced)."""
+
+    median: float
+    p95: float
+    bands: tuple[tuple[str, float, float, Floats], ...]
+    pictures: tuple[Floats, Floats, Floats]  # ours, traced (exposed linear), ΔE00
+
+
+@dataclass(frozen=True)
+class Sparkle:
+    """A patch of glitter: mean and p99/mean of ours over the traced ones, and their correlation."""
+
+    mean: float
+    p99: float
+    correlation: float
+
+
+def open_session() -> Session:
+    """A session that knows the bench's lights."""
+    for name in BENCH_LIGHTS:
+        lights._LIGHTS[name] = lambda name=name: bench_light(name)  # type: ignore[misc]
+    return Session()
+
+
+def _linear(session: Session, model: object, request: object) -> Floats:
+    picture = session.picture(
+        model,  # type: ignore[arg-type]
+        request,  # type: ignore[arg-type]
+        transparent=True,
+        keep_linear=True,
+        progress=lambda share, what: None,
+    )
+    assert picture.linear is not None
+    return picture.linear.astype(float)
+
+
+def smooth(session: Session, case: Case, samples: int = 16) -> Smooth:
+    """Compare one scene of bands; pixels at the edges of bands and silhouettes are left out."""
+    traced = np.load(REFERENCES / f"{case.name}.npz")["mean"].astype(float)
+    model, table = our_model(case)
+    ours = _linear(session, model, our_request(case, table, samples))
+    whole, heights = ours[..., 3] > 0.999, heights_seen()
+    exposure = 0.7 / np.nanpercentile(traced[whole], 97)
+    a, b = (np.clip(x * exposure, 0, 1) for x in (ours[..., :3], traced))
+    far = delta_e_2000(lab_from_linear_srgb(a), lab_from_linear_srgb(b))
+    bands, used = [], np.zeros(whole.shape, bool)
+    for band, (low, high) in zip(case.bands, band_limits(case), strict=True):
+        on = whole & (heights > low + EDGE_MM) & (heights < high - EDGE_MM)
+        used |= on
+        name = f"{band.metal} {band.alpha[0]:g}×{band.alpha[1]:g}" if band.metal else band.colour
+        ratio = ours[on][:, :3].mean(0) / traced[on].mean(0)
+        bands.append((name, float(np.median(far[on])), float(np.percentile(far[on], 95)), ratio))
+    return Smooth(
+        float(np.median(far[used])), float(np.percentile(far[used], 95)), tuple(bands), (a, b, far)
+    )
+
+
+def sparkle(session: Session, patch: Patch, samples: int = 16) -> Sparkle:
+    """Compare one patch of glitter that both renderers show with the same flakes."""
+    inner = slice(2, -2)
+    traced = np.load(REFERENCES / f"{patch.name}.npz")["mean"][inner, inner].astype(float).mean(-1)
+    model, table, _ = model_of(patch)
+    ours = _linear(session, model, request_of(patch, table, samples=samples))
+    ours = ours[inner, inner, :3].mean(-1)
+    peaks = [np.percentile(x, 99) / x.mean() for x in (ours, traced)]
+    return Sparkle(
+        float(ours.mean() / traced.mean()),
+        float(peaks[0] / peaks[1]),
+        float(np.corrcoef(ours.ravel(), traced.ravel())[0, 1]),
+    )
