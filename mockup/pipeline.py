@@ -34,7 +34,7 @@ from mockup.outputs.proof_facts import proof_facts
 from mockup.outputs.scene import write_scene
 from mockup.progress import Progress
 from mockup.render.develop import Picture
-from mockup.render.lights import light_names
+from mockup.render.lights import illuminant_of
 from mockup.render.process import RenderProcess
 from mockup.render.request import CupModel, Request, camera_for
 from mockup.shading.lobes import COAT_IOR
@@ -65,15 +65,23 @@ class Shot:
     """How the cup is looked at.
 
     `turn_deg` is the angle on the wall that faces the camera, 0 the front, growing to the right;
-    `samples` are per pixel.
+    `samples` are per pixel; None takes more of them the smaller the picture is, so that glitter
+    that falls below a pixel keeps its sparkle.
     """
 
     width_px: int = 1200
     height_px: int = 1600
     turn_deg: float = 0.0
     elevation_deg: float = 10.0
-    samples: int = 4
+    samples: int | None = None
     transparent: bool = False
+
+    @property
+    def count(self) -> int:
+        """Samples a pixel."""
+        if self.samples is not None:
+            return max(1, self.samples)
+        return 4 if self.height_px >= 1000 else 9 if self.height_px >= 700 else 16
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -88,26 +96,29 @@ class Cup:
         """The same shapes under another palette: nothing is compiled again."""
         return Cup(self.design.with_palette(name), self.blank, self.model)
 
-    def optics(self) -> dict[str, Optics]:
-        """Compiled swatch of every role that the skin names."""
+    def optics(self, illuminant: str = "D65") -> dict[str, Optics]:
+        """Compiled swatch of every role that the skin names, as it looks in that light."""
         skin = self.model.skin
         roles = {sheet.role for sheet in skin.sheets}
         roles |= {role for flakes in skin.flakes for role, _ in flakes.mix}
         roles |= {skin.base_role} if skin.base_role is not None else set()
-        return {r: compile_swatch(self._swatch(r), coat_ior=COAT_IOR) for r in sorted(roles)}
+        return {
+            role: compile_swatch(self._swatch(role), coat_ior=COAT_IOR, illuminant=illuminant)
+            for role in sorted(roles)
+        }
 
-    def table(self) -> NDArray[np.float32]:
-        """The parameter table under the palette in use."""
+    def table(self, illuminant: str = "D65") -> NDArray[np.float32]:
+        """The parameter table under the palette in use and a light."""
         tints = {
-            role: transmittance_per_mm(self._swatch(role))
+            role: transmittance_per_mm(self._swatch(role), illuminant=illuminant)
             for role, _ in self.model.skin.clear.tints
             if role
         }
         wall = self.blank.wall
         return build_table(
             self.model.skin,
-            self.optics(),
-            steel(coat_ior=COAT_IOR),
+            self.optics(illuminant),
+            steel(coat_ior=COAT_IOR, illuminant=illuminant),
             tints,
             radius_min_mm=wall.radius_min_mm,
         )
@@ -167,7 +178,7 @@ def picture_request(cup: Cup, shot: Shot, light: str) -> Request:
     return Request(
         width_px=shot.width_px,
         height_px=shot.height_px,
-        samples=max(1, shot.samples),
+        samples=shot.count,
         turn_rad=math.radians(shot.turn_deg),
         camera=camera_for(
             cup.model.height_mm,
@@ -176,7 +187,7 @@ def picture_request(cup: Cup, shot: Shot, light: str) -> Request:
             elevation_deg=shot.elevation_deg,
         ),
         light=light,
-        table=cup.table(),
+        table=cup.table(illuminant_of(light)),
         foil=foil_quality(cup.model.skin, cup.optics()),
     )
 
@@ -302,9 +313,7 @@ def _opened(path: Path, palette: str | None, light: str | None) -> Design:
     if palette is not None:
         design = design.with_palette(palette)
     name = light or design.document.light
-    if name not in light_names():
-        where = "--light" if light else f"{design.where}: light"
-        raise UnknownName("light", name, light_names(), where=where)
+    illuminant_of(name, where="--light" if light else f"{design.where}: light")  # is it there?
     return design
 
 

@@ -59,7 +59,7 @@ def write_scene(model: CupModel, request: Request, path: Path) -> None:
         "turn_deg": float(np.degrees(request.turn_rad)),
         "mesh": {"file": mesh.name, "parts": {"wall": 0, "steel": 1, "lid": 2}},
         "light": {"name": light.name, "file": radiance.name, "layout": "latitude-longitude"},
-        "illuminant": "D65",
+        "illuminant": light.illuminant,
         "exposure": light.exposure,
     }
     write_whole(path, (json.dumps(facts, indent=2) + "\n").encode())

@@ -14,12 +14,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.errors import UnknownName
+from mockup.render.room import COLUMNS, ROWS, Room, directions
 
-__all__ = ["COLUMNS", "ROWS", "Light", "directions", "find_light", "light_names"]
+__all__ = ["COLUMNS", "ROWS", "Light", "directions", "find_light", "illuminant_of", "light_names"]
 
 Map = NDArray[np.float32]
 
-ROWS, COLUMNS = 512, 1024
 WHITE_CARD = 0.86  # displayed linear value of a perfect white card that faces the camera
 
 
@@ -35,12 +35,16 @@ class Light:
         Radiance of the pale table top, already in the map's lower half.
     backdrop : (2, 3) float32
         Radiance of the wall behind the cup, at the table and at the top of the picture.
+    illuminant
+        CIE name of what the lamps are like; swatches are seen under it. The map holds colours as
+        a camera set to that lamp records them: a white card is white, or as warm as one leaves it.
     """
 
     name: str
     radiance: Map
     table: Map
     backdrop: Map
+    illuminant: str = "D65"
 
     @property
     def exposure(self) -> float:
@@ -54,12 +58,17 @@ class Light:
         return float(WHITE_CARD / (irradiance / np.pi))
 
 
-def directions(rows: int, columns: int) -> NDArray[np.float64]:
-    """Unit vectors of a map's texels: (rows, columns, 3) float64, stage frame."""
-    elevation = np.pi / 2 - (np.arange(rows) + 0.5) * np.pi / rows
-    azimuth = (np.arange(columns) + 0.5) * 2 * np.pi / columns - np.pi
-    a, e = np.meshgrid(azimuth, elevation)
-    return np.stack([np.sin(a) * np.cos(e), -np.cos(a) * np.cos(e), np.sin(e)], -1)
+def illuminant_of(name: str, *, where: str = "light") -> str:
+    """CIE name of the illuminant of the light `name`, without making its map.
+
+    Raises
+    ------
+    UnknownName
+        There is no such light.
+    """
+    if name not in _LIGHTS:
+        raise UnknownName("light", name, _LIGHTS, where=where)
+    return _ILLUMINANTS.get(name, "D65")
 
 
 def light_names() -> list[str]:
@@ -80,69 +89,9 @@ def find_light(name: str, *, where: str = "light") -> Light:
     return _LIGHTS[name]()
 
 
-class _Room:
-    """A map being furnished: a dim room, then lamps added one by one."""
-
-    def __init__(self, above: tuple[float, float, float], below: float) -> None:
-        elevation = np.pi / 2 - (np.arange(ROWS, dtype=np.float32) + 0.5) * np.float32(np.pi / ROWS)
-        azimuth = (np.arange(COLUMNS, dtype=np.float32) + 0.5) * np.float32(2 * np.pi / COLUMNS)
-        self.azimuth, self.elevation = azimuth[None, :] - np.float32(np.pi), elevation[:, None]
-        lift = np.clip(np.sin(self.elevation) * 0.5 + 0.5, 0, 1) ** 2
-        dim = np.asarray(above, np.float32) * np.float32(below)
-        self.map: Map = (lift * np.ones_like(self.azimuth))[..., None] * dim
-
-    def _off(self, azimuth_deg: float) -> Map:
-        ahead = self.azimuth - np.float32(np.radians(azimuth_deg)) + np.pi
-        return np.asarray(np.abs(ahead % (2 * np.pi) - np.pi), np.float32)
-
-    def panel(
-        self,
-        azimuth_deg: float,
-        elevation_deg: float,
-        half_width_deg: float,
-        half_height_deg: float,
-        radiance: tuple[float, float, float],
-        soft_deg: float = 2.0,
-    ) -> None:
-        """An evenly lit rectangle with soft edges (a diffuser, a window pane)."""
-        across = self._off(azimuth_deg) - np.float32(np.radians(half_width_deg))
-        up = np.abs(self.elevation - np.float32(np.radians(elevation_deg))) - np.float32(
-            np.radians(half_height_deg)
-        )
-        edge = np.clip(0.5 - np.maximum(across, up) / np.float32(np.radians(soft_deg)), 0, 1)
-        shape = edge * edge * (3 - 2 * edge)
-        self.map += shape[..., None] * np.array(radiance, np.float32)
-
-    def bulb(
-        self,
-        azimuth_deg: float,
-        elevation_deg: float,
-        radius_deg: float,
-        radiance: float,
-        warm: float,
-    ) -> None:
-        """A small lamp, Gaussian in angle."""
-        rows = np.abs(self.elevation[:, 0] - np.radians(elevation_deg)) < np.radians(5 * radius_deg)
-        near = self.elevation[rows]
-        lamp = np.radians(elevation_deg)
-        dot = np.cos(near) * np.cos(self._off(azimuth_deg)) * np.cos(lamp) + np.sin(near) * np.sin(
-            lamp
-        )
-        spot = np.exp((dot - 1) / (1 - np.cos(np.radians(radius_deg)))).astype(np.float32)
-        colour = np.array([1.0, 1 - 0.14 * warm, 1 - 0.42 * warm], np.float32)
-        self.map[rows] += spot[..., None] * (np.float32(radiance) * colour)
-
-    def floor(self, table: tuple[float, float, float]) -> None:
-        """A table top below the horizon, paler towards the camera."""
-        # the table ends within reach of an arm: its edge is seen below the horizon
-        below = np.clip(-self.elevation / np.float32(np.radians(2.0)) - 6.5, 0, 1)[..., None]
-        top = np.array(table, np.float32) * (0.8 + 0.2 * np.cos(self.azimuth))[..., None]
-        self.map = self.map * (1 - below) + top * below
-
-
 def _softbox() -> Light:
     """A product table: a large diffuser at the left, a strip at the right, one above, bulbs."""
-    room = _Room((0.92, 0.97, 1.0), 0.16)
+    room = Room((0.92, 0.97, 1.0), 0.16)
     table = (1.30, 1.28, 1.24)
     room.floor(table)
     room.panel(-50, 17, 17, 40, (9.5, 9.3, 9.0), 3.0)
@@ -167,7 +116,7 @@ def _softbox() -> Light:
 
 def _window() -> Light:
     """A kitchen table beside a tall window of six panes at the left, a warm lamp at the right."""
-    room = _Room((1.0, 0.96, 0.9), 0.22)
+    room = Room((1.0, 0.96, 0.9), 0.22)
     table = (0.60, 0.55, 0.48)
     room.floor(table)
     for column in range(2):
@@ -182,4 +131,83 @@ def _window() -> Light:
     return Light("window", room.map, np.array(table, np.float32), backdrop)
 
 
-_LIGHTS: dict[str, Callable[[], Light]] = {"softbox": _softbox, "window": _window}
+def _kitchen() -> Light:
+    """A table in a lamp-lit room in the evening: warm LED lamps on pale walls and cupboards.
+
+    A unit of radiance is about 25 cd/m²: walls .2 (5 cd/m²), the ceiling over the lamp 2.2, a
+    pendant's shade 16 (400), its globe 75, the strip under the cupboards 14, a standing lamp 11.
+    """
+    room = Room((1.0, 0.93, 0.80), 0.42)
+    for azimuth_deg, radiance in ((-118, 0.50), (-92, 0.55), (100, 0.42), (128, 0.40)):
+        pale = (radiance, 0.94 * radiance, 0.80 * radiance)  # cupboard doors
+        room.panel(azimuth_deg, 24, 11.5, 22, pale, 1.2)
+    room.panel(20, 80, 80, 12, (2.2, 2.0, 1.66), 10.0)
+    room.panel(160, 9, 52, 1.8, (14.0, 13.0, 11.2), 1.0)
+    room.panel(-52, 20, 9.0, 12, (11.0, 10.2, 8.6), 2.5)
+    room.panel(46, 48, 13, 9, (16.0, 14.9, 12.7), 3.0)
+    room.bulb(46, 40, 3.0, 75, 0.3)
+    room.panel(-14, 14, 30, 30, (0.55, 0.52, 0.45), 16.0)  # the lit wall behind the camera
+    table = room.lit_table((0.56, 0.47, 0.36))  # oiled beech
+    room.floor(table)
+    backdrop = np.array([[0.92, 0.85, 0.72], [0.60, 0.55, 0.45]], np.float32)
+    return Light(
+        "kitchen", room.map, np.array(table, np.float32), backdrop, _ILLUMINANTS["kitchen"]
+    )
+
+
+def _market() -> Light:
+    """A stall at noon: high sun from the left, blue sky, a canvas roof at the right, house fronts.
+
+    A unit of radiance is about 5000 cd/m²: sky 1 to 1.5, sunlit plaster 3 to 4, canvas that the
+    sun shines through 2.6. The sun has its irradiance, 4 times the sky's on the ground, but is
+    spread to 1.2° by haze, and so 9,000 instead of 300,000 units bright.
+    """
+    room = Room((1.0, 1.0, 1.0), 0.0)
+    room.sky((1.15, 1.32, 1.55), (0.50, 0.78, 1.30), (1.5, 1.42, 1.28))
+    fronts = (
+        (-150, 20, 3.2), (-108, 14, 0.9), (-74, 22, 2.8), (-32, 17, 1.0), (10, 12, 1.5),
+        (52, 20, 0.9), (96, 16, 1.2), (140, 21, 2.2),
+    )  # fmt: skip
+    for azimuth_deg, roof_deg, radiance in fronts:
+        plaster = (radiance, 0.93 * radiance, 0.80 * radiance)
+        room.panel(azimuth_deg, roof_deg / 2 - 3, 19, roof_deg / 2 + 3, plaster, 1.0, hides=True)
+    room.panel(84, 58, 62, 20, (2.6, 2.45, 2.1), 2.0, hides=True)
+    room.bulb(-46, 50, 1.2, 9000, 0.12)
+    table = room.lit_table((0.42, 0.40, 0.36))  # weathered boards
+    room.floor(table)
+    backdrop = np.array([[2.9, 2.9, 2.75], [2.3, 2.55, 2.8]], np.float32)
+    return Light("market", room.map, np.array(table, np.float32), backdrop, _ILLUMINANTS["market"])
+
+
+def _evening() -> Light:
+    """A terrace after sunset: three strings of lamps, lit windows, the last blue of the sky.
+
+    A unit of radiance is about 8 cd/m²: the sky .1 to .3, windows 6 to 9, frosted bulbs 520
+    (4000 cd/m²) of 1.8° across.
+    """
+    room = Room((0.5, 0.6, 1.0), 0.05)
+    room.sky((0.26, 0.30, 0.52), (0.04, 0.07, 0.20), (0.16, 0.15, 0.14))
+    for azimuth_deg, radiance in ((-142, 6.0), (-122, 9.0), (70, 7.0), (88, 5.0), (168, 6.0)):
+        glow = (radiance, 0.86 * radiance, 0.60 * radiance)
+        room.panel(azimuth_deg, 12, 5.5, 9, glow, 0.8)
+    room.panel(-40, 18, 16, 24, (1.5, 1.32, 1.0), 12.0)  # a pale wall that the lamps light
+    room.panel(34, 10, 22, 22, (0.8, 0.70, 0.52), 14.0)
+    room.garland(-170, -8, 44, 22, 17, 520, 0.45)
+    room.garland(-30, 128, 40, 20, 17, 520, 0.45)
+    room.garland(100, 215, 46, 24, 12, 520, 0.45)
+    table = room.lit_table((0.30, 0.24, 0.18))  # dark stained wood
+    room.floor(table)
+    backdrop = np.array([[0.42, 0.40, 0.46], [0.16, 0.18, 0.30]], np.float32)
+    return Light(
+        "evening", room.map, np.array(table, np.float32), backdrop, _ILLUMINANTS["evening"]
+    )
+
+
+_ILLUMINANTS = {"evening": "A", "kitchen": "LED-B1", "market": "D50"}  # the others are D65
+_LIGHTS: dict[str, Callable[[], Light]] = {
+    "evening": _evening,
+    "kitchen": _kitchen,
+    "market": _market,
+    "softbox": _softbox,
+    "window": _window,
+}

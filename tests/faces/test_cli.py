@@ -31,7 +31,7 @@ class Shot:
     height_px: int = 1600
     turn_deg: float = 0.0
     elevation_deg: float = 10.0
-    samples: int = 4
+    samples: int | None = None
     transparent: bool = False
 
 
