@@ -21,7 +21,7 @@ from mockup.design.document import Design
 from mockup.design.palette import Swatch
 from mockup.design.read import read_design
 from mockup.design.shelf import read_shelf, typical_shelf_text
-from mockup.errors import RenderError, UnknownName
+from mockup.errors import RenderError
 from mockup.files import write_whole
 from mockup.material.coat import transmittance_per_mm
 from mockup.material.optics import Optics, compile_swatch, steel

@@ -1,4 +1,4 @@
-"""Surroundings made by our own code: each light is radiance over all directions.
+"""Surroundings, made by our own code or read from a file: radiance over all directions.
 
 The stage's frame: x to the right, y away from the camera, z up; the cup's front and the camera look
 along ±y, so that the camera stands at −y. A map is latitude by longitude: row j at elevation
@@ -9,11 +9,13 @@ the exposure is set by it, so that a swatch's colour is its colour.
 
 from collections.abc import Callable
 from dataclasses import dataclass
+from pathlib import Path
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mockup.errors import UnknownName
+from mockup.render.light_file import check_panorama, is_panorama_name, read_panorama
 from mockup.render.room import COLUMNS, ROWS, Room, directions
 
 __all__ = ["COLUMNS", "ROWS", "Light", "directions", "find_light", "illuminant_of", "light_names"]
@@ -25,7 +27,7 @@ WHITE_CARD = 0.86  # displayed linear value of a perfect white card that faces t
 
 @dataclass(frozen=True, slots=True)
 class Light:
-    """A light by name.
+    """A light by name; a panorama's name is its path.
 
     Attributes
     ----------
@@ -65,7 +67,12 @@ def illuminant_of(name: str, *, where: str = "light") -> str:
     ------
     UnknownName
         There is no such light.
+    AssetError
+        It is a file that is not there or is no panorama.
     """
+    if is_panorama_name(name):
+        check_panorama(Path(name), where=where)
+        return "D65"  # a camera's panorama is balanced to its light
     if name not in _LIGHTS:
         raise UnknownName("light", name, _LIGHTS, where=where)
     return _ILLUMINANTS.get(name, "D65")
@@ -77,16 +84,35 @@ def light_names() -> list[str]:
 
 
 def find_light(name: str, *, where: str = "light") -> Light:
-    """The light `name`.
+    """The light `name`: one of ours, or a panorama file (.hdr, .exr) by its path.
 
     Raises
     ------
     UnknownName
         There is no such light.
+    AssetError
+        It is a file that is no panorama of light.
     """
+    if is_panorama_name(name):
+        return _of_panorama(Path(name), where)
     if name not in _LIGHTS:
         raise UnknownName("light", name, _LIGHTS, where=where)
     return _LIGHTS[name]()
+
+
+def _of_panorama(path: Path, where: str) -> Light:
+    """A table of mid grey in the panorama; the backdrop is what lies behind it at the horizon."""
+    room = Room((0.0, 0.0, 0.0), 0.0)
+    room.map = read_panorama(path, where=where)
+    behind = np.abs(room.azimuth[0]) > np.radians(150)
+    shown = [
+        (room.elevation[:, 0] > np.radians(low)) & (room.elevation[:, 0] < np.radians(high))
+        for low, high in ((-8, 8), (8, 30))
+    ]
+    backdrop = [np.median(room.map[rows][:, behind], axis=(0, 1)) for rows in shown]
+    table = room.lit_table((0.45, 0.45, 0.45))
+    room.floor(table)
+    return Light(str(path), room.map, np.array(table, np.float32), np.array(backdrop, np.float32))
 
 
 def _softbox() -> Light:
@@ -135,7 +161,8 @@ def _kitchen() -> Light:
     """A table in a lamp-lit room in the evening: warm LED lamps on pale walls and cupboards.
 
     A unit of radiance is about 25 cd/m²: walls .2 (5 cd/m²), the ceiling over the lamp 2.2, a
-    pendant's shade 16 (400), its globe 75, the strip under the cupboards 14, a standing lamp 11.
+    pendant's shade 16 (400), its globe 75, the strip under the cupboards 14, a standing lamp 8, a
+    lit door 4.
     """
     room = Room((1.0, 0.93, 0.80), 0.42)
     for azimuth_deg, radiance in ((-118, 0.50), (-92, 0.55), (100, 0.42), (128, 0.40)):
@@ -143,10 +170,11 @@ def _kitchen() -> Light:
         room.panel(azimuth_deg, 24, 11.5, 22, pale, 1.2)
     room.panel(20, 80, 80, 12, (2.2, 2.0, 1.66), 10.0)
     room.panel(160, 9, 52, 1.8, (14.0, 13.0, 11.2), 1.0)
-    room.panel(-52, 20, 9.0, 12, (11.0, 10.2, 8.6), 2.5)
+    room.panel(-50, 10, 9.0, 20, (8.0, 7.4, 6.2), 2.5)
+    room.panel(30, 6, 5.0, 20, (4.0, 3.7, 3.1), 2.0)
     room.panel(46, 48, 13, 9, (16.0, 14.9, 12.7), 3.0)
     room.bulb(46, 40, 3.0, 75, 0.3)
-    room.panel(-14, 14, 30, 30, (0.55, 0.52, 0.45), 16.0)  # the lit wall behind the camera
+    room.panel(-8, 14, 22, 30, (0.6, 0.56, 0.48), 12.0)  # the lit wall behind the camera
     table = room.lit_table((0.56, 0.47, 0.36))  # oiled beech
     room.floor(table)
     backdrop = np.array([[0.92, 0.85, 0.72], [0.60, 0.55, 0.45]], np.float32)
@@ -158,21 +186,22 @@ def _kitchen() -> Light:
 def _market() -> Light:
     """A stall at noon: high sun from the left, blue sky, a canvas roof at the right, house fronts.
 
-    A unit of radiance is about 5000 cd/m²: sky 1 to 1.5, sunlit plaster 3 to 4, canvas that the
-    sun shines through 2.6. The sun has its irradiance, 4 times the sky's on the ground, but is
-    spread to 1.2° by haze, and so 9,000 instead of 300,000 units bright.
+    A unit of radiance is about 5000 cd/m²: sky .8 to 1.3, sunlit plaster 2.4 to 3.8, fronts in
+    shade .25 to .5, canvas that the sun shines through 2.4. The sun gives a table top about 3 times
+    the light of all else, but is spread to 1.2° by haze, and so 12,000 instead of 300,000 units
+    bright.
     """
     room = Room((1.0, 1.0, 1.0), 0.0)
     room.sky((1.15, 1.32, 1.55), (0.50, 0.78, 1.30), (1.5, 1.42, 1.28))
     fronts = (
-        (-150, 20, 3.2), (-108, 14, 0.9), (-74, 22, 2.8), (-32, 17, 1.0), (10, 12, 1.5),
-        (52, 20, 0.9), (96, 16, 1.2), (140, 21, 2.2),
+        (-150, 20, 3.4), (-106, 14, 0.5), (-70, 24, 3.8), (-40, 17, 0.35), (-12, 21, 2.4),
+        (18, 13, 0.25), (44, 26, 3.6), (74, 18, 0.5), (110, 16, 1.8), (148, 21, 2.4),
     )  # fmt: skip
     for azimuth_deg, roof_deg, radiance in fronts:
         plaster = (radiance, 0.93 * radiance, 0.80 * radiance)
-        room.panel(azimuth_deg, roof_deg / 2 - 3, 19, roof_deg / 2 + 3, plaster, 1.0, hides=True)
+        room.panel(azimuth_deg, roof_deg / 2 - 7, 13, roof_deg / 2 + 7, plaster, 1.0, hides=True)
     room.panel(84, 58, 62, 20, (2.6, 2.45, 2.1), 2.0, hides=True)
-    room.bulb(-46, 50, 1.2, 9000, 0.12)
+    room.bulb(-46, 50, 1.2, 12_000, 0.12)
     table = room.lit_table((0.42, 0.40, 0.36))  # weathered boards
     room.floor(table)
     backdrop = np.array([[2.9, 2.9, 2.75], [2.3, 2.55, 2.8]], np.float32)
@@ -182,22 +211,23 @@ def _market() -> Light:
 def _evening() -> Light:
     """A terrace after sunset: three strings of lamps, lit windows, the last blue of the sky.
 
-    A unit of radiance is about 8 cd/m²: the sky .1 to .3, windows 6 to 9, frosted bulbs 520
-    (4000 cd/m²) of 1.8° across.
+    A unit of radiance is about 8 cd/m²: the sky .1 to .3, windows 5 to 9, an open door 5, bulbs of
+    frosted glass 520 (4000 cd/m²), 1.8° across.
     """
     room = Room((0.5, 0.6, 1.0), 0.05)
     room.sky((0.26, 0.30, 0.52), (0.04, 0.07, 0.20), (0.16, 0.15, 0.14))
     for azimuth_deg, radiance in ((-142, 6.0), (-122, 9.0), (70, 7.0), (88, 5.0), (168, 6.0)):
         glow = (radiance, 0.86 * radiance, 0.60 * radiance)
         room.panel(azimuth_deg, 12, 5.5, 9, glow, 0.8)
-    room.panel(-40, 18, 16, 24, (1.5, 1.32, 1.0), 12.0)  # a pale wall that the lamps light
-    room.panel(34, 10, 22, 22, (0.8, 0.70, 0.52), 14.0)
-    room.garland(-170, -8, 44, 22, 17, 520, 0.45)
-    room.garland(-30, 128, 40, 20, 17, 520, 0.45)
+    room.panel(-42, 8, 8, 24, (5.2, 4.5, 3.3), 3.0)  # an open door
+    room.panel(4, 6, 5, 20, (1.5, 1.3, 0.95), 6.0)  # a pillar that the lamps light
+    room.panel(38, 8, 7, 24, (3.4, 2.9, 2.1), 3.0)
+    room.garland(-170, -8, 44, 24, 17, 520, 0.45)
+    room.garland(-34, 128, 42, 24, 17, 520, 0.45)
     room.garland(100, 215, 46, 24, 12, 520, 0.45)
-    table = room.lit_table((0.30, 0.24, 0.18))  # dark stained wood
+    table = room.lit_table((0.12, 0.09, 0.07))  # dark stained wood
     room.floor(table)
-    backdrop = np.array([[0.42, 0.40, 0.46], [0.16, 0.18, 0.30]], np.float32)
+    backdrop = np.array([[0.24, 0.23, 0.29], [0.09, 0.11, 0.21]], np.float32)
     return Light(
         "evening", room.map, np.array(table, np.float32), backdrop, _ILLUMINANTS["evening"]
     )
