@@ -122,9 +122,11 @@ class _Cells:
         )  # fmt: skip
 
     def intensity(self, column: NDArray[np.integer], row: NDArray[np.integer]) -> Floats:
-        """−ln(1 − C) at the lower left corners of cells."""
-        u = column.astype(np.float32) / np.float32(self.columns)
-        v = (row - _ROWS_BELOW).astype(np.float32) * (self.height_mm / self.length_mm)
+        """−ln(1 − C) at the middle of cells; one number holds for a whole cell."""
+        half = np.float32(0.5)
+        u = (column.astype(np.float32) + half) / np.float32(self.columns)
+        step = self.height_mm / self.length_mm
+        v = ((row - _ROWS_BELOW).astype(np.float32) + half) * step
         share = _bilinear(self.field, u, np.clip(v, np.float32(0), np.float32(1)))
         intensity: Floats = -np.log(1 - np.minimum(share, MOST_COVERAGE))
         return intensity
@@ -165,18 +167,15 @@ def flake_list(skin: Skin, table: Floats, population: int, wall: Wall) -> FlakeL
     cells = _Cells.of(skin, table, population)
     rows = np.arange(int(skin.grid.length_mm / cells.height_mm) + 3) + _ROWS_BELOW - 1
     row, column = (a.ravel() for a in np.meshgrid(rows, np.arange(cells.columns), indexing="ij"))
-    ends = np.arange(cells.columns + 1), np.append(rows, rows[-1] + 1)
-    corners = cells.intensity(*np.meshgrid(*ends))
-    low, high = corners[:-1], corners[1:]
-    quad = np.stack([low[:, :-1], low[:, 1:], high[:, :-1], high[:, 1:]]).reshape(4, -1)
-    most = float(quad.max() * cells.cell_area(np.array(wall.radius_max_mm)))
+    intensity = cells.intensity(column, row)
+    most = float(intensity.max() * cells.cell_area(np.array(wall.radius_max_mm)))
     found: list[tuple[NDArray[Any], ...]] = []
     for layer in range(min(max(int(np.ceil(most)), 1), MOST_LAYERS)):
         for which, ids, z in cells.flakes_of(column, row, layer):
             fraction, t = _place(z, layer)
             height = (row[which] - _ROWS_BELOW + fraction[:, 1].astype(float)) * cells.height_mm
             radius = wall.radius_at(height) - cells.depth_mm
-            m = _between(quad[:, which], fraction) * cells.cell_area(radius)
+            m = intensity[which] * cells.cell_area(radius)
             turn = (column[which] + fraction[:, 0].astype(float)) * (2 * np.pi / cells.columns)
             facts = turn - np.pi, height, t, t / np.maximum(m, _UNIT), -_turn(z), ids
             found.append(tuple(fact[t < m] for fact in facts))
@@ -212,19 +211,18 @@ def top_flake(
     offset = [a - f for a, f in zip(q, first, strict=True)]
     ix, iy = (f.astype(np.int64) for f in first)
     area = cells.cell_area(r)
-    corners = [[cells.intensity(ix + i, iy + j) * area for i in range(3)] for j in range(3)]
+    middle = [[cells.intensity(ix + i, iy + j) * area for i in range(2)] for j in range(2)]
     per_radius = 2 * across / cells.across_mm, np.float32(2) * cells.height_mm / cells.across_mm
     best = np.full(x.shape, 1e9, np.float32)
     ids, depth = np.zeros((*x.shape, 3), np.uint32), np.zeros(x.shape, np.float32)
-    layers = min(int(np.ceil(np.max(corners, initial=0.0))), MOST_LAYERS)
+    layers = min(int(np.ceil(np.max(middle, initial=0.0))), MOST_LAYERS)
     for layer in range(layers):
         for j, i in ((0, 0), (0, 1), (1, 0), (1, 1)):
-            quad = corners[j][i], corners[j][i + 1], corners[j + 1][i], corners[j + 1][i + 1]
             for which, of, z in cells.flakes_of(ix + i, iy + j, layer):
                 fraction, t = _place(z, layer)
                 dx = (offset[0][which] - np.float32(i) - fraction[:, 0]) * per_radius[0][which]
                 dy = (offset[1][which] - np.float32(j) - fraction[:, 1]) * per_radius[1]
-                m = _between([c[which] for c in quad], fraction)
+                m = middle[j][i][which]
                 wins = _in_hexagon(dx, dy, _turn(z)) & (t < best[which]) & (t < m)
                 at = which[wins]
                 best[at], ids[at], depth[at] = t[wins], of[wins], (t / np.maximum(m, _UNIT))[wins]

@@ -193,8 +193,7 @@ int wrapped(int a, int n) { return a < 0 ? a + n : (a >= n ? a - n : a); }
 // Slope of crinkled foil: gradient noise (Perlin 2002) with its analytic derivative, mm/mm.
 vec2 noise_gradient(ivec2 cell, int columns, uint salt) {
   uvec3 h = pcg3d(uvec3(uint(wrapped(cell.x, columns) + 4096), uint(cell.y + 4096), salt));
-  float a = float(h.x >> 8u) * (2.0 * PI / 16777216.0);
-  return vec2(cos(a), sin(a));
+  return vec2(h.xy >> 8u) * (2.45 / 16777216.0) - 1.225;   // mean square length 1
 }
 vec2 noise_slope(vec2 p, int columns, uint salt) {          // p in cells
   vec2 f = floor(p), t = p - f;
@@ -228,7 +227,7 @@ float covered(int i, vec2 uv) {
 struct Flake { uvec3 id; vec2 place; float depth; float optical; int population; };
 // Layered Poisson process in (column, row, t): a flake exists where t < m, smaller t lies on top.
 // m = cell area * lambda; lambda = -ln(1 - C) / (A <m_z>). Top flake of population i at the wall
-// point, if any. The field is bilinear over each cell between its corners. Twin: flakes.py.
+// point, if any. The field is taken in the middle of each cell. Twin: flakes.py.
 bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, inout Flake found) {
   vec4 shape = param(ROW_FLAKES + i, 0);              // corner to corner (mm), cell height, columns, salt
   float across = 2.0 * PI * radius / shape.z;         // width of a cell here, mm
@@ -236,16 +235,13 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
   vec2 f = floor(q - 0.5), r0 = q - f;
   int ix = int(f.x), iy = int(f.y), columns = int(shape.z);
   vec2 du = vec2(1.0 / shape.z, shape.y / length_mm), c0 = vec2(f.x, f.y - 64.0) * du;
-  vec3 m0, m1, m2;                                    // field at the 3 x 3 corners of the four cells
-  for (int j = 0; j < 3; j++) {
-    float y = clamp(c0.y + float(j) * du.y, 0.0, 1.0);
-    vec3 m = vec3(covered(i, vec2(c0.x, y)), covered(i, vec2(c0.x + du.x, y)), covered(i, vec2(c0.x + 2.0 * du.x, y)));
-    if (j == 0) m0 = m; else if (j == 1) m1 = m; else m2 = m;
-  }
   float per = across * shape.y * param(ROW_FLAKES + i, 1).x;   // cell area / (A <m_z>)
-  m0 = -log(1.0 - min(m0, vec3(0.985))) * per; m1 = -log(1.0 - min(m1, vec3(0.985))) * per; m2 = -log(1.0 - min(m2, vec3(0.985))) * per;
-  vec3 highest = max(m0, max(m1, m2));
-  float most = max(highest.x, max(highest.y, highest.z));
+  vec4 m;                                             // field in the middle of the four cells
+  float y0 = clamp(c0.y + 0.5 * du.y, 0.0, 1.0), y1 = clamp(c0.y + 1.5 * du.y, 0.0, 1.0);
+  m = vec4(covered(i, vec2(c0.x + 0.5 * du.x, y0)), covered(i, vec2(c0.x + 1.5 * du.x, y0)),
+           covered(i, vec2(c0.x + 0.5 * du.x, y1)), covered(i, vec2(c0.x + 1.5 * du.x, y1)));
+  m = -log(1.0 - min(m, vec4(0.985))) * per;
+  float most = max(max(m.x, m.y), max(m.z, m.w));
   uint X0 = uint(wrapped(ix, columns) + 65536), X1 = uint(wrapped(ix + 1, columns) + 65536), Y0 = uint(iy + 65536);
   vec2 to_radii = 2.0 * vec2(across, shape.y) / shape.x;
   float best = 1e9;
@@ -272,10 +268,8 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
       float ct = 1.0 - 0.5 * turn * turn * (1.0 - turn * turn * (1.0 / 12.0)), st = turn * (1.0 - turn * turn * (1.0 / 6.0));
       vec2 e = abs(vec2(d.x * ct - d.y * st, d.y * ct + d.x * st));
       if (t < best && max(e.x, 0.5 * e.x + 0.8660254 * e.y) < 0.8660254) {
-        vec3 lo = hy ? m1 : m0, hi = hy ? m2 : m1;
-        vec2 p = hx ? vec2(lo.y, hi.y) : vec2(lo.x, hi.x), n = hx ? vec2(lo.z, hi.z) : vec2(lo.y, hi.y);
-        float m = mix(mix(p.x, n.x, fr.x), mix(p.y, n.y, fr.x), fr.y);
-        if (t < m) { best = t; found = Flake(c, d, t / m, m / per, i); }
+        float here = g3 ? m.w : (g2 ? m.z : (g1 ? m.y : m.x));
+        if (t < here) { best = t; found = Flake(c, d, t / here, here / per, i); }
       }
     }
     if (best < float(l + 1)) break;
@@ -532,6 +526,7 @@ vec3 shade_wall(Spot p) {
   vec3 seen = (1.0 - F) * light, face = F * face_light(reflect(-p.view, p.normal), p.offset);
 
 #if SHEETS > 0 && WITH_SHEETS == 1
+  vec2 wrinkled = crinkle(p.wall, p.radius);
   for (int pass = 0; pass < 2; pass++) {                // inner sheet, then the outer one over it
     int i = pass == 0 ? inner : outer;
     float share = i < 0 ? 0.0 : (pass == 0 ? 1.0 : outer_share);
@@ -548,7 +543,7 @@ vec3 shade_wall(Spot p) {
     mat3 stage_from_base = mat3(p.right * cd - p.normal * d, p.up, p.normal * cd + p.right * d);
     vec2 at = under_resin(p.wall, bare ? vec2(0.0) : slope, sheet.z, p.radius);
     vec4 above = param(ROW_SHEETS + i, 1);               // optical depth of tinted coats, crinkle
-    vec2 tilt = above.w * crinkle(at, p.radius);
+    vec2 tilt = above.w * wrinkled;
     if (pass == 1) {                                    // a pressed edge rolls off over 0.12 mm
       float h = 0.06;
       vec2 grad = vec2(edge_mm(i, map_uv(at + vec2(h / p.radius, 0.0), cup.x)), edge_mm(i, map_uv(at + vec2(0.0, h), cup.x))) - outer_edge;
