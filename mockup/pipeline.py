@@ -54,7 +54,7 @@ __all__ = [
 ]
 
 TEXEL_MM = 0.1
-MESH_COLUMNS = 144  # a chord leaves the circle by 0.01 mm; fewer triangles draw faster
+MESH_COLUMNS = 128  # a chord leaves the circle by 0.01 mm; fewer triangles draw faster
 MOST_SIDE_PX = 8_192  # what software OpenGL holds for certain
 
 Quiet: Progress = lambda share, what: None  # noqa: E731

@@ -527,7 +527,8 @@ vec3 shade_wall(Spot p) {
 
 #if SHEETS > 0 && WITH_SHEETS == 1
   vec2 wrinkled = crinkle(p.wall, p.radius);
-  for (int pass = 0; pass < 2; pass++) {                // inner sheet, then the outer one over it
+  int first = inner >= 0 && outer_share < 1.0 ? 0 : (outer_share > 0.0 ? 1 : 2);
+  for (int pass = first; pass < 2; pass++) {            // inner sheet, then the outer one over it
     int i = pass == 0 ? inner : outer;
     float share = i < 0 ? 0.0 : (pass == 0 ? 1.0 : outer_share);
     bool skip = share <= 0.0 || (pass == 0 && outer_share >= 1.0);
