@@ -16,6 +16,7 @@ from mockup.blank.wall import Wall
 from mockup.design.layers import WrapLayer
 from mockup.errors import DesignError
 from mockup.skin.place import Spot, Window, piece_from_wall, refuse_overlap, window_of
+from mockup.skin.sample import Edge
 
 __all__ = ["FITS", "Fit"]
 
@@ -26,16 +27,18 @@ Floats = NDArray[np.float64]
 class Fit:
     """Artwork of `width_mm` × `height_mm`, turned by `quarter_turns` first, on part of the grid.
 
-    `sheet_from_window` gives sheet coordinates, (m or 1, n or 1) mm; beyond the artwork it repeats
-    as `repeats` says, across and down. `rotation_rad` turns its slopes on to the wall. `jointed`:
-    its ends meet at the seam.
+    `sheet_from_window` gives sheet coordinates, (m or 1, n or 1) mm; `edges` says what is beyond the
+    artwork, across and down. The sheet lies between `low_mm` and `high_mm` up the wall.
+    `rotation_rad` turns its slopes on to the wall. `jointed`: its ends meet at the seam.
     """
 
     width_mm: float
     height_mm: float
     window: Window
     sheet_from_window: Callable[[Window], tuple[Floats, Floats]]
-    repeats: tuple[bool, bool]
+    edges: tuple[Edge, Edge]
+    low_mm: float
+    high_mm: float
     jointed: bool
     rotation_rad: float = 0.0
     quarter_turns: int = 0
@@ -62,10 +65,10 @@ def _fit_round(
         share = np.mod(turns - np.radians(layer.seam_deg), 2 * np.pi) / (2 * np.pi)
         return share * width - layer.offset_mm[0], heights - foot
 
-    top = min(foot + height, _top(wall, layer))
-    window = _all_round(grid, max(foot, layer.from_mm), top)
-    turned = int(quarter_turns) % 4
-    return Fit(width, height, window, sheet, (True, False), True, quarter_turns=turned)
+    low, high = max(foot, layer.from_mm), min(foot + height, _top(wall, layer))
+    window, turned = _all_round(grid, low, high), int(quarter_turns) % 4
+    edges: tuple[Edge, Edge] = ("repeat", "hold")
+    return Fit(width, height, window, sheet, edges, low, high, True, quarter_turns=turned)
 
 
 def _proportional_height(wall: Wall, foot_mm: float, slope: float) -> float:
@@ -101,8 +104,10 @@ def _fit_tile(
             x, y = c * u + s * v, c * v - s * u
         return x - layer.offset_mm[0], y - layer.offset_mm[1]
 
-    window = _all_round(grid, layer.from_mm, _top(wall, layer))
-    return Fit(width, height, window, sheet, (True, True), True, rotation)
+    low, high = layer.from_mm, _top(wall, layer)
+    window = _all_round(grid, low, high)
+    edges: tuple[Edge, Edge] = ("repeat", "repeat")
+    return Fit(width, height, window, sheet, edges, low, high, True, rotation)
 
 
 def _fit_placed(
@@ -129,11 +134,13 @@ def _fit_placed(
     margin = 2 * grid.row_mm
     wider = (west - margin, south - margin, west + width + margin, south + height + margin)
     found = window_of(wall, grid, spot, wider)
-    limits = _all_round(grid, layer.from_mm, _top(wall, layer)).rows
+    low, high = layer.from_mm, _top(wall, layer)
+    limits = _all_round(grid, low, high).rows
     rows, columns = (found.rows, found.columns) if found else (slice(0, 0), np.arange(0))
     first = max(rows.start, limits.start)
     window = Window(slice(first, max(first, min(rows.stop, limits.stop))), columns)
-    return Fit(width, height, window, sheet, (False, False), False, spot.rotation_rad)
+    edges: tuple[Edge, Edge] = ("cut", "cut")
+    return Fit(width, height, window, sheet, edges, low, high, False, spot.rotation_rad)
 
 
 def _own_size(layer: WrapLayer, natural_mm: tuple[float, float]) -> tuple[float, float]:

@@ -1,15 +1,17 @@
 """Rasters read between their pixels: bilinear, in linear light, with crisp borders or repeated."""
 
 from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
 
 from mockup.colorimetry.srgb import linear_from_rgb8
 
-__all__ = ["linear_raster", "sampled"]
+__all__ = ["Edge", "linear_raster", "sampled"]
 
 Floats = NDArray[np.float32]
+Edge = Literal["repeat", "hold", "cut"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +36,7 @@ def sampled(
     across_px: NDArray[np.floating],
     down_px: NDArray[np.floating],
     *,
-    repeats: tuple[bool, bool],
+    edges: tuple[Edge, Edge],
     spacing_px: tuple[float, float] = (1.0, 1.0),
 ) -> Floats:
     """Values of a raster at places between its pixels.
@@ -45,8 +47,8 @@ def sampled(
     across_px, down_px : (m or 1, n or 1) float, px
         0 is the middle of the first pixel. A row and a column of coordinates are read by one axis
         after the other, which is several times as quick.
-    repeats
-        Whether the raster goes on beyond its edges, across and down; else it ends there, and its
+    edges
+        Beyond its edges, across and down, the raster repeats, holds its last pixel, or is cut: its
         last channel, the opacity, is scaled by the share of a place that lies within.
     spacing_px
         Size of a place, across and down.
@@ -56,8 +58,8 @@ def sampled(
     (m, n, c) float32
     """
     height, width = raster.shape[:2]
-    across = _taps(across_px, width, repeats[0], spacing_px[0])
-    down = _taps(down_px, height, repeats[1], spacing_px[1])
+    across = _taps(across_px, width, edges[0], spacing_px[0])
+    down = _taps(down_px, height, edges[1], spacing_px[1])
     if across_px.shape[0] == 1 and down_px.shape[1] == 1:
         values = _along_axes(raster, across, down)
     else:
@@ -68,18 +70,19 @@ def sampled(
     return values
 
 
-def _taps(at_px: NDArray[np.floating], length: int, repeat: bool, spacing_px: float) -> _Taps:
+def _taps(at_px: NDArray[np.floating], length: int, edge: Edge, spacing_px: float) -> _Taps:
     below = np.floor(at_px)
     weight = (at_px - below).astype(np.float32)
     first = below.astype(np.intp)
-    if repeat:
+    if edge == "repeat":
         return _Taps(first % length, (first + 1) % length, weight, None)
+    last = length - 1
+    held = np.clip(first, 0, last), np.clip(first + 1, 0, last)
+    if edge == "hold":
+        return _Taps(*held, weight, None)
     from_edge = np.minimum(at_px + 0.5, length - 0.5 - at_px)
     inside = np.clip(from_edge / spacing_px + 0.5, 0, 1)
-    last = length - 1
-    return _Taps(
-        np.clip(first, 0, last), np.clip(first + 1, 0, last), weight, inside.astype(np.float32)
-    )
+    return _Taps(*held, weight, inside.astype(np.float32))
 
 
 def _along_axes(raster: Floats, across: _Taps, down: _Taps) -> Floats:

@@ -141,7 +141,7 @@ class Stack:
         whole wall is out of sight; below a smaller one it still counts as part of the clear coat.
         """
         texels = self.grid.rows * self.grid.columns
-        if opacity.mean(dtype=np.float64) * opacity.size > 127 * texels:
+        if opacity.sum(dtype=np.float64) > 127 * texels:
             self.bare_finish = finish
         if opacity.size == texels and opacity.min() == 255:
             self.coats = []

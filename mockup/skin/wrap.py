@@ -56,7 +56,7 @@ def lay_wrap(stack: Stack, layer: WrapLayer, index: int) -> None:
         rgba = _read_sheet(raster, fit, stack.grid.row_mm, x, y)
         if filled is not None:
             rgba[..., :3] = soaked(rgba[..., :3], filled(x, y))
-        rgba[..., 3] *= _within_limits(layer, stack.grid, strip)
+        rgba[..., 3] *= _within_limits(fit, stack.grid, strip)
         first = strip.rows.start - fit.window.rows.start
         opacity[first : first + strip.shape[0]] = _lay_colour(stack.art, strip, rgba)
     stack.wrap(fit.window, opacity, _FINISH[layer.sheet])
@@ -82,16 +82,15 @@ def _read_sheet(
         raster,
         x_mm * across_px_per_mm - 0.5,
         (fit.height_mm - y_mm) * down_px_per_mm - 0.5,
-        repeats=fit.repeats,
+        edges=fit.edges,
         spacing_px=(texel_mm * across_px_per_mm, texel_mm * down_px_per_mm),
     )
 
 
-def _within_limits(layer: WrapLayer, grid: WallGrid, strip: Window) -> Floats:
+def _within_limits(fit: Fit, grid: WallGrid, strip: Window) -> Floats:
     """Share of each row that lies between the sheet's edges: (m, 1)."""
     low = np.arange(strip.rows.start, strip.rows.stop) * grid.row_mm
-    top = np.inf if layer.to_mm is None else layer.to_mm
-    inside = np.minimum(low + grid.row_mm, top) - np.maximum(low, layer.from_mm)
+    inside = np.minimum(low + grid.row_mm, fit.high_mm) - np.maximum(low, fit.low_mm)
     return np.clip(inside / grid.row_mm, 0, 1).astype(np.float32)[:, None]
 
 
@@ -122,7 +121,7 @@ def _filled(
 
     def at(x_mm: NDArray[np.float64], y_mm: NDArray[np.float64]) -> Floats:
         across, down = x_mm * per_mm_across - 0.5, -y_mm * per_mm_down - 0.5
-        return sampled(map_, across, down, repeats=(True, True))[..., 0]
+        return sampled(map_, across, down, edges=("repeat", "repeat"))[..., 0]
 
     return at
 
