@@ -92,7 +92,7 @@ def test_every_dependency_has_its_licence_told():
     assert told == names
 
 
-@pytest.mark.parametrize("path", sorted(set(re.findall(r"`((?:mockup|tests)/[\w/.]+)`", TEXT))))
+@pytest.mark.parametrize("path", sorted(set(re.findall(r"`((?:mockup|tests)/[\w/]+\.\w+)`", TEXT))))
 def test_every_file_it_names_is_there(path):
     if "NAME" not in path:
         assert (ROOT / path).exists()
