@@ -155,6 +155,9 @@ class Epoxy(_Liquid):
     density_a_g_per_ml: Density | None = Field(None, description="Of part A; else the mix's.")
     density_b_g_per_ml: Density | None = Field(None, description="Of part B; else the mix's.")
     coat_mm: float = Field(0.5, gt=0.05, le=3, description="Most that stays on a turning cup.")
+    bed_mm: float = Field(
+        0.1, gt=0.01, le=1, description="Below glitter, on a shelf without adhesive for it."
+    )
     working_time_min: float = Field(gt=1, le=600, description="From mixing until it gels.")
     smallest_batch_ml: float = Field(0.0, ge=0, le=5000, description="Least that mixes reliably.")
     largest_batch_ml: float = Field(

@@ -1,24 +1,18 @@
-"""Minutes at the bench, step by step, from the stack of layers and the shelf's handling times.
+"""Minutes at the bench by kind of step: the same steps as in the days, paid by the minute.
 
-Drying and curing hours cost room on the rack, not wages, and are not counted here.
+Drying and curing hours cost room on the rack, not wages, and are not counted here; nor is sanding
+that the days put in because a recoat window cannot be kept.
 """
 
 import math
-from collections.abc import Iterator
+from collections import Counter
 from dataclasses import dataclass
 from fractions import Fraction
 
 from mockup.design.document import Design
-from mockup.design.products import Epoxy
 from mockup.design.shelf import Minutes, Shelf
-from mockup.outputs.plan.choice import (
-    adhesive_under,
-    clear_coat,
-    coats_of,
-    paint_for,
-    sealer_on,
-)
 from mockup.outputs.plan.money import exact
+from mockup.outputs.plan.steps import steps
 
 __all__ = ["Work", "bench_work"]
 
@@ -38,9 +32,7 @@ def bench_work(design: Design, shelf: Shelf, cups: int) -> tuple[Work, ...]:
 
     Setting up is shared by the cups of a rack.
     """
-    counts: dict[str, int] = {}
-    for step, times in _steps(design, shelf):
-        counts[step] = counts.get(step, 0) + times
+    counts = Counter(step.kind for step in steps(design, shelf))
     racks = math.ceil(cups / shelf.workshop.rack_cups)
     return tuple(
         work
@@ -55,33 +47,3 @@ def _work(step: str, times: int, each: Minutes, cups: int, racks: int) -> Work:
     if times > 1:
         formula = f"{times} × ({formula})"
     return Work(step, times, times * per_time, formula)
-
-
-def _steps(design: Design, shelf: Shelf) -> Iterator[tuple[str, int]]:
-    """Each layer's steps; resin is levelled and washed before what follows it."""
-    layers = design.document.layers
-    yield from (("prepare", 1), ("mask", 1))
-    for index, layer in enumerate(layers):
-        last = index + 1 == len(layers)
-        match layer.kind:
-            case "base":
-                yield "paint", paint_for(design, shelf, layer).coats
-            case "wrap":
-                yield "wrap", 1
-                sealer = sealer_on(shelf, layer)
-                if sealer is not None:
-                    yield "seal", sealer.coats
-            case "glitter":
-                bed = adhesive_under(shelf, "glitter")
-                yield "glitter", bed.coats if bed is not None else 1
-            case "decal":
-                yield "decal", 1
-            case "coat":
-                product = clear_coat(shelf, layer)
-                coats = coats_of(product, layer.thickness_mm)
-                if isinstance(product, Epoxy):
-                    yield "coat", coats
-                    yield from () if last else (("sand", 1), ("wash", 1))
-                else:
-                    yield "varnish", coats
-    yield from (("edges", 1), ("hand_over", 1))

@@ -130,8 +130,12 @@ def _glitter(ground: _Ground, layer: GlitterLayer, index: int) -> Iterator[Need]
     """Shares are of the flakes' area, as the picture draws them; of one film also of the mass."""
     name, lain = layer.name or "glitter", strewn(layer, ground.blank.wall)
     adhesive = adhesive_under(ground.shelf, "glitter")
-    if adhesive is not None and lain.bed_mm2 > 0:
-        yield _brushed(name, index, adhesive, adhesive.name, lain.bed_mm2)
+    if lain.bed_mm2 > 0:
+        yield (
+            _resin_bed(name, index, ground.shelf.product(Epoxy), lain.bed_mm2)
+            if adhesive is None
+            else _brushed(name, index, adhesive, adhesive.name, lain.bed_mm2)
+        )
     total = sum(part.share for part in layer.mix)
     for part in layer.mix:
         glitter = glitter_for(ground.design, ground.shelf, part.swatch)
@@ -147,6 +151,12 @@ def _glitter(ground: _Ground, layer: GlitterLayer, index: int) -> Iterator[Need]
             f"× {thick:g} mm × {density:g} g/cm³ ÷ 1000",
             f"film_thickness_mm = {thick:g}, density_g_per_cm3 = {density:g}",
         )
+
+
+def _resin_bed(name: str, index: int, product: Epoxy, area_mm2: float) -> Need:
+    thick = product.bed_mm
+    formula, factor = f"{area_mm2:,.1f} mm² × {thick:g} mm ÷ 1000", f"bed_mm = {thick:g}"
+    return Need(name, index, product, product.name, area_mm2 * thick / 1000, formula, factor)
 
 
 def _decal(ground: _Ground, layer: DecalLayer, index: int) -> Iterator[Need]:

@@ -184,6 +184,18 @@ def test_a_mix_of_glitters_is_shared_out_and_each_film_has_its_weight():
     assert first + second == pytest.approx(whole[0].amount_before_loss, abs=1e-3)
 
 
+def test_without_an_adhesive_glitter_is_strewn_on_a_bed_of_resin():
+    """Only where it lies: a band of 50 mm round the cup, 0.1 mm thick, is 1.147 mL."""
+    shelf = typical(adhesive={"under": ["wrap"]}, epoxy={"bed_mm": 0.1})
+    band = glitter({"shape": "band", "from_mm": 40, "to_mm": 90, "coverage": 0.5})
+    found, (mix,) = order([BASE, band], shelf=shelf)
+    (bed,) = of_kind(found, "epoxy")
+
+    assert bed.amount_before_loss == pytest.approx(math.pi * 73 * 50 * 0.1 / 1000, abs=1e-3)
+    assert not of_kind(found, "adhesive")
+    assert (mix.layer, mix.ml, mix.raised) == ("glitter", 20, True)
+
+
 def test_a_wrap_over_glitter_saves_no_glitter():
     """What is hidden later has been strewn all the same."""
     even = glitter({"shape": "scatter", "coverage": 0.5})
