@@ -306,10 +306,10 @@ def subsample(index: int, count: int) -> tuple[float, float, float]:
     edges that are nearly upright or level are smoothed in as many steps as there are samples.
     """
     along = (index + 0.5) / count
-    digits, inverse, base = index, 0.0, 0.5
-    while digits:
-        inverse, digits, base = inverse + base * (digits & 1), digits >> 1, base / 2
-    return along, (inverse + 0.5 / count) % 1.0, along
+    bits = max(count - 1, 1).bit_length()
+    mirrored = [int(f"{i:0{bits}b}"[::-1], 2) for i in range(count)]
+    rank = sorted(mirrored).index(mirrored[index])
+    return along, (rank + 0.5) / count, along
 
 
 def filtered_light(light: Light) -> Surroundings:

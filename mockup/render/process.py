@@ -154,5 +154,13 @@ def _serve(pipe: Connection) -> None:
             )
         except MockupError as error:
             pipe.send(error)
+        except Exception as error:
+            pipe.send(
+                RenderError(
+                    f"the picture could not be drawn ({type(error).__name__}: {error})",
+                    where="render",
+                    remedy="Report this with the design as a fault of the program",
+                )
+            )
         except BrokenPipeError:
             sys.exit(0)

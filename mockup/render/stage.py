@@ -90,10 +90,12 @@ def cup_slices(positions_mm: Floats) -> Slices:
     slices: list[tuple[float, float, float]] = []
     for low, high in pairwise(edges):
         here = r[(z >= low - 0.5) & (z <= high + 0.5)]
-        radius = float(here.max()) if low > 0 else float(r[z <= z.min() + 0.8].max())
+        if not here.size:  # a straight run has vertices at its ends alone
+            here = r[(z == z[z < low].max()) | (z == z[z > high].min())]
+        radius, foot = float((here if low > 0 else r[z <= z.min() + 0.8]).max()), float(low)
         if len(slices) > 1 and abs(radius - slices[-1][0]) < 0.04 * radius:
-            radius, low = max(radius, slices[-1][0]), slices.pop()[1]
-        slices.append((radius, float(low), float(high)))
+            radius, foot = max(radius, slices[-1][0]), slices.pop()[1]
+        slices.append((radius, foot, float(high)))
     return tuple(slices)
 
 

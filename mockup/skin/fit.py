@@ -27,8 +27,8 @@ Floats = NDArray[np.float64]
 class Fit:
     """Artwork of `width_mm` × `height_mm`, turned by `quarter_turns` first, on part of the grid.
 
-    `sheet_from_window` gives sheet coordinates, (m or 1, n or 1) mm; `edges` says what is beyond the
-    artwork, across and down. The sheet lies between `low_mm` and `high_mm` up the wall.
+    `sheet_from_window` gives sheet coordinates, (m or 1, n or 1) mm; `edges` says what is beyond
+    the artwork, across and down. The sheet lies between `low_mm` and `high_mm` up the wall.
     `rotation_rad` turns its slopes on to the wall. `jointed`: its ends meet at the seam.
     """
 

@@ -176,8 +176,8 @@ def test_a_decal_beyond_the_wall_is_told_where_it_would_fit(blank, height_mm, ed
     fits = float(re.search(r"height_mm to ([\d.]+)", told.value.remedy)[1])
     outward = -0.3 if edge == "foot" else 0.3
     cup([BASE, layer | {"place": {"height_mm": fits, "rotation_deg": 10.0}}], blank)
+    still = {"height_mm": fits + outward, "rotation_deg": 10.0}
     with pytest.raises(GeometryError):
-        still = {"height_mm": fits + outward, "rotation_deg": 10.0}
         cup([BASE, layer | {"place": still}], blank)
 
 

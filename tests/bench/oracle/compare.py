@@ -66,7 +66,8 @@ def _linear(session: Session, model: object, request: object) -> Floats:
 
 def smooth(session: Session, case: Case, samples: int = 16) -> Smooth:
     """Compare one scene of bands; pixels at the edges of bands and silhouettes are left out."""
-    traced = np.load(REFERENCES / f"{case.name}.npz")["mean"].astype(float)
+    with np.load(REFERENCES / f"{case.name}.npz") as stored:
+        traced = stored["mean"].astype(float)
     model, table = our_model(case)
     ours = _linear(session, model, our_request(case, table, samples))
     whole, heights = ours[..., 3] > 0.999, heights_seen()
@@ -88,7 +89,8 @@ def smooth(session: Session, case: Case, samples: int = 16) -> Smooth:
 def sparkle(session: Session, patch: Patch, samples: int = 16) -> Sparkle:
     """Compare one patch of glitter that both renderers show with the same flakes."""
     inner = slice(2, -2)
-    traced = np.load(REFERENCES / f"{patch.name}.npz")["mean"][inner, inner].astype(float).mean(-1)
+    with np.load(REFERENCES / f"{patch.name}.npz") as stored:
+        traced = stored["mean"][inner, inner].astype(float).mean(-1)
     model, table, _ = model_of(patch)
     ours = _linear(session, model, request_of(patch, table, samples=samples))
     ours = ours[inner, inner, :3].mean(-1)
