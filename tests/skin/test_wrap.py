@@ -116,6 +116,61 @@ def test_a_tile_on_a_taper_is_as_wide_at_the_rim_as_at_the_foot():
         np.testing.assert_allclose(widths, 4.0, atol=0.15)
 
 
+@pytest.mark.parametrize("blank", [STRAIGHT, TAPERED], ids=["straight", "tapered"])
+def test_tiles_begin_at_the_sheets_lower_edge(blank):
+    """A tile 10 mm high, bright at its foot: upright it begins so, turned by 180° it ends so."""
+    column = np.linspace(0, 255, 200).astype(np.uint8)
+    art = png(np.tile(column[:, None, None], (1, 50, 3)))
+    keys = {"fit": "tile", "width_mm": 2.5, "from_mm": 14.0}
+    upright, turned = (
+        cup([BASE, wrap(rotation_deg=angle, **keys)], blank, 0.1, art=art) for angle in (0.0, 180.0)
+    )
+
+    rows = [round(mm / upright.grid.row_mm) for mm in (14.5, 18.0, 23.5)]
+    front = upright.grid.columns // 2
+
+    assert list(upright.art_rgba8_srgb[rows, front, 0] > 128) == [True, True, False]
+    assert list(turned.art_rgba8_srgb[rows, front, 0] > 128) == [False, False, True]
+
+
+@pytest.mark.parametrize("blank", [STRAIGHT, TAPERED], ids=["straight", "tapered"])
+def test_rotation_of_tiles_is_anticlockwise(blank):
+    """Upright stripes turned by 30° lean to the left: further up they lie further left."""
+    keys = {"fit": "tile", "width_mm": 12.0, "rotation_deg": 30.0}
+    skin = cup([BASE, wrap(**keys)], blank, 0.1, art=halves())
+    wall, half = wall_of(blank), skin.grid.columns // 2
+    red = skin.art_rgba8_srgb[..., 0] > 115
+    arcs = {}
+    for row in (200, 220):
+        line = red[row, half - 80 : half + 80]
+        turns = skin.grid.turns_rad()[half - 80 : half + 80][1:][line[1:] & ~line[:-1]]
+        arcs[row] = turns * float(wall.radius_at(skin.grid.heights_mm()[row]))
+
+    lower = arcs[200][np.argmin(np.abs(arcs[200]))]
+    moved = arcs[220] - lower
+
+    expected = -20 * skin.grid.row_mm * np.tan(np.radians(30))
+    assert np.abs(moved - expected).min() < 0.15
+
+
+@pytest.mark.parametrize(
+    ("fit", "middle_mm"), [("tile", (30, 15)), ("round", (20 * np.pi, 15)), ("placed", (62.8, 25))]
+)
+def test_an_offset_moves_artwork_right_and_up(fit, middle_mm):
+    """By 10 mm and 6 mm, whichever way the sheet meets the wall."""
+    art = np.full((200, 400, 3), 40, np.uint8)
+    art[90:110, 190:210] = 230  # a spot in the middle
+    keys = {"fit": fit, "height_mm": 30.0, "width_mm": 60.0, "place": {"height_mm": 25.0}}
+    for offset in ((0.0, 0.0), (10.0, 6.0)):
+        skin = cup([BASE, wrap(offset_mm=offset, **keys)], art=png(art))
+        rows, columns = np.nonzero(skin.art_rgba8_srgb[..., 0] > 135)
+        x, y = (columns + 0.5) * AROUND_MM / skin.grid.columns, (rows + 0.5) * skin.grid.row_mm
+        expected = np.add(middle_mm, offset)
+        near = np.hypot(x - expected[0], y - expected[1]) < 9.0
+
+        assert (x[near].mean(), y[near].mean()) == pytest.approx(tuple(expected), abs=0.15)
+
+
 @pytest.mark.parametrize(("width_mm", "breaks"), [(AROUND_MM / 12, False), (11.3, True)])
 def test_the_pattern_breaks_at_the_seam_unless_it_fits(width_mm, breaks):
     """A smooth pattern jumps at the seam, there only, and not at all if 12 of it fit round."""
@@ -340,3 +395,21 @@ def test_fabric_relief_lies_on_the_wall():
 
     assert 0.05 < slopes.std() < 0.3
     assert abs(slopes.mean()) < 0.005
+
+
+def test_threads_turn_with_the_cloth():
+    """Laid at 90°, what rose to the right rises upward, and what rose upward rises to the left."""
+    keys = {"fit": "placed", "width_mm": 18.0, "height_mm": 18.0, "sheet": "fabric"}
+    flat, turned = (
+        MAPS["relief"].decode(
+            cup([BASE, wrap(place=place, **keys)], art=ramp(), texel_mm=0.1).relief
+        )
+        for place in ({"height_mm": 30.0}, {"height_mm": 30.0, "rotation_deg": 90.0})
+    )
+    row, column = flat.shape[0] // 2, flat.shape[1] // 2
+    box = np.s_[row - 12 : row + 12, column - 12 : column + 12]
+
+    expected = np.rot90(flat[box], -1)  # rows go up the wall, so this is anticlockwise there
+
+    np.testing.assert_allclose(turned[box][..., 1], expected[..., 0], atol=0.015)
+    np.testing.assert_allclose(turned[box][..., 0], -expected[..., 1], atol=0.015)
