@@ -35,10 +35,12 @@ def cold() -> float:
     with tempfile.TemporaryDirectory() as folder:
         program = Path(sys.executable).with_name("tumbler-mockup")
         start = time.perf_counter()
+        size = ("--size", f"{WIDTH}x{HEIGHT}", "--samples", str(SAMPLES))
         subprocess.run(
-            [program, "render", DEMO, "-o", f"{folder}/cup.png", "--size", f"{WIDTH}x{HEIGHT}", "--samples", str(SAMPLES)],
-            check=True, stdout=subprocess.DEVNULL,
-        )  # fmt: skip
+            [program, "render", DEMO, "-o", f"{folder}/cup.png", *size],
+            check=True,
+            stdout=subprocess.DEVNULL,
+        )
         return time.perf_counter() - start
 
 
@@ -112,7 +114,7 @@ def vtk_shading(cup: pipeline.Cup) -> Callable[[], None]:
 
 
 def our_shading(cup: pipeline.Cup) -> Callable[[], None]:
-    """A function that draws the same picture by our shading: every sub-sample and the reflection."""
+    """A function that draws it by our shading: every sub-sample and the reflection."""
     host, light = Host(), find_light("softbox")
     request = pipeline.picture_request(
         cup, pipeline.Shot(WIDTH, HEIGHT, samples=SAMPLES), "softbox"
