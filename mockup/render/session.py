@@ -59,9 +59,9 @@ class Session:
             stage = self._stage(light, model)
             ground = ground_light(stage, request.camera, request.width_px, request.height_px, below)
         developer = Developer(exposure=light.exposure, keep_linear=keep_linear)
-        for sample in range(request.samples):
+        for sample, frame in enumerate(self._host.frames(request)):
             progress(0.35 + 0.6 * sample / request.samples, "drawing")
-            developer.add(self._host.draw(request, sample))
+            developer.add(frame)
         if len(self._complaints) > before:
             raise RenderError(
                 "the graphics driver refused the shading program",

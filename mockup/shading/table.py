@@ -54,7 +54,7 @@ def foil_quality(skin: Skin, optics: Mapping[str, Optics]) -> tuple[int, int]:
     """(samples, second bounces) a sub-sample of a still needs for the roughest metal sheet."""
     alphas = [optics[s.role].alpha for s in skin.sheets if optics[s.role].metal]
     if not alphas or max(alphas) <= 0.11:
-        return 24, 0  # narrow lobes: the tabulated direction of the returned light is enough
+        return 16, 0  # narrow lobes: the tabulated direction of the returned light is enough
     return 64, 16
 
 
