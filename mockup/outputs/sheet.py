@@ -154,7 +154,10 @@ class Sheet:
 
     def finished(self) -> bytes:
         """The file."""
-        return bytes(self.pdf.output())
+        data = bytes(self.pdf.output())
+        for font in self.pdf.fonts.values():  # fpdf2 keeps their files open
+            font.ttfont.close()
+        return data
 
     def _set(self, style: Type) -> None:
         self.pdf.set_font(style.weight, "", style.size_pt)
