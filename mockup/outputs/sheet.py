@@ -58,6 +58,10 @@ class Sheet:
         for family, weight in _WEIGHTS.items():
             file = font_source_sans_pro.font_files_ttf[f"SourceSansPro{weight}"]
             self.pdf.add_font(family, "", file)
+        for font in self.pdf.fonts.values():  # fpdf2 leaves their files open: read them now
+            with font.ttfont.reader.file as opened:
+                opened.seek(0)
+                font.ttfont.reader.file = io.BytesIO(opened.read())
 
     def page(self, *, landscape: bool = False) -> tuple[float, float]:
         """Begin a page; gives its width and height, mm."""
@@ -154,10 +158,7 @@ class Sheet:
 
     def finished(self) -> bytes:
         """The file."""
-        data = bytes(self.pdf.output())
-        for font in self.pdf.fonts.values():  # fpdf2 keeps their files open
-            font.ttfont.close()
-        return data
+        return bytes(self.pdf.output())
 
     def _set(self, style: Type) -> None:
         self.pdf.set_font(style.weight, "", style.size_pt)
