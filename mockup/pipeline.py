@@ -7,7 +7,8 @@ many pictures to make keeps it warm.
 import hashlib
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from datetime import datetime
 from pathlib import Path
 from typing import Any, Literal
 
@@ -20,18 +21,23 @@ from mockup.blank.wall import Blank, build_blank
 from mockup.design.document import Design
 from mockup.design.palette import Swatch
 from mockup.design.read import read_design
-from mockup.design.shelf import read_shelf, typical_shelf_text
-from mockup.errors import RenderError
+from mockup.design.shelf import Shelf, read_shelf, typical_shelf_text
+from mockup.errors import DesignError, RenderError
 from mockup.files import write_whole
 from mockup.material.coat import transmittance_per_mm
 from mockup.material.optics import Optics, compile_swatch, steel
 from mockup.outputs.demo import write_demo
 from mockup.outputs.pictures import write_linear, write_picture
+from mockup.outputs.plan.calendar_file import calendar_file
+from mockup.outputs.plan.chart import draw_chart
+from mockup.outputs.plan.days import batches, schedule
 from mockup.outputs.plan.making import Making, making
 from mockup.outputs.plan.stock import read_stock
 from mockup.outputs.proof import lay_out_proof
 from mockup.outputs.proof_facts import proof_facts
 from mockup.outputs.scene import write_scene
+from mockup.outputs.worksheet import lay_out_worksheet
+from mockup.outputs.worksheet_facts import worksheet_facts
 from mockup.progress import Progress
 from mockup.render.develop import Picture
 from mockup.render.lights import illuminant_of
@@ -49,6 +55,7 @@ __all__ = [
     "proof",
     "render",
     "render_cup",
+    "worksheet",
     "write_demo",
     "write_shelf",
 ]
@@ -283,8 +290,12 @@ def plan(
     stock: Path | None = None,
     room_c: float | None = None,
     palette: str | None = None,
+    start: datetime | None = None,
+    due: datetime | None = None,
+    calendar: Path | None = None,
+    chart: Path | None = None,
 ) -> Making:
-    """Read a design and work out its amounts and its price from the maker's shelf.
+    """Read a design and work out its amounts, days and price from the maker's shelf.
 
     Parameters
     ----------
@@ -292,15 +303,68 @@ def plan(
         Files; without a shelf the maker's own is taken, or else the typical one.
     room_c
         Room temperature in place of the shelf's.
+    start, due
+        Local time. Without a start there are no days.
+    calendar, chart
+        Files to write the days to: .ics and .png.
     """
     design = _opened(path, palette, None)
-    known = read_shelf(shelf)
-    if room_c is not None:
-        workshop = known.workshop.model_copy(update={"room_c": room_c})
-        known = known.model_copy(update={"workshop": workshop})
+    known = _shelf(shelf, room_c)
     there = read_stock(stock) if stock is not None else None
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
-    return making(design, blank, known, cups=cups, stock=there)
+    made = making(design, blank, known, cups=cups, stock=there)
+    if start is None:
+        return made
+    try:
+        days = schedule(batches(design, known, cups=cups), known, start=start, due=due)
+    except DesignError as error:
+        if due or calendar or chart:
+            raise
+        return replace(made, no_days=str(error))  # amounts and price stand without them
+    title = design.document.title
+    if calendar is not None:
+        file = calendar_file(days, title=title, fingerprint=design.fingerprint)
+        write_whole(calendar, file)
+    if chart is not None:
+        write_picture(np.asarray(draw_chart(days, title=title)), chart)
+    return replace(made, days=days)
+
+
+def worksheet(
+    path: Path,
+    output: Path,
+    *,
+    start: datetime,
+    due: datetime | None = None,
+    cups: int = 1,
+    shelf: Path | None = None,
+    room_c: float | None = None,
+    paper: Literal["a4", "letter"] = "a4",
+    palette: str | None = None,
+    light: str | None = None,
+    progress: Progress = Quiet,
+) -> None:
+    """Read a design, plan its days and write the work sheet for the bench."""
+    design = _opened(path, palette, light)
+    known = _shelf(shelf, room_c)
+    days = schedule(batches(design, known, cups=cups), known, start=start, due=due)
+    with RenderProcess() as renderer:
+        renderer.start()
+        cup = build_cup(design, progress=_part(progress, 0.0, 0.5))
+        progress(0.5, "drawing the front")
+        front = render_cup(cup, Shot(600, 800), renderer, light=light).rgba8_srgb
+    progress(0.92, "laying out the sheet")
+    facts = worksheet_facts(design, cup.blank, known, days, front[..., :3])
+    write_whole(output, lay_out_worksheet(facts, paper=paper))
+    progress(1.0, "done")
+
+
+def _shelf(path: Path | None, room_c: float | None) -> Shelf:
+    known = read_shelf(path)
+    if room_c is None:
+        return known
+    workshop = known.workshop.model_copy(update={"room_c": room_c})
+    return known.model_copy(update={"workshop": workshop})
 
 
 def write_shelf(output: Path) -> None:

@@ -7,6 +7,7 @@ import json
 import math
 import re
 from collections.abc import Callable
+from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
 
@@ -99,6 +100,25 @@ def _size(ctx: click.Context, param: click.Parameter, value: str) -> tuple[int, 
     return size_px
 
 
+def _moment(ctx: click.Context, param: click.Parameter, value: str | None) -> datetime | None:
+    """Local time; a day alone is its first minute, but its last for what is due."""
+    if value is None:
+        return None
+    found = re.fullmatch(r"([1-8]\d{3}-\d\d-\d\d)(?:[T ](\d\d:\d\d))?", value, re.ASCII)
+    try:
+        minute = "23:59" if param.name == "due" else "00:00"
+        moment = datetime.fromisoformat(f"{found[1]}T{found[2] or minute}") if found else None
+    except ValueError:
+        moment = None
+    if moment is None:
+        raise click.BadParameter(f"{value!r} is not a date such as 2026-06-01 or 2026-06-01T09:30.")
+    return moment
+
+
+def _tomorrow() -> datetime:
+    return datetime.combine(datetime.now().date() + timedelta(days=1), time())
+
+
 def _example(*lines: str) -> str:
     """An epilog that click leaves as it is."""
     return "\b\nExample:\n" + "\n".join(f"  tumbler-mockup {line}" for line in lines)
@@ -118,6 +138,36 @@ def _output(suffix: str) -> Callable[[F], F]:
 _design = click.argument("design", type=click.Path(path_type=Path))
 _palette = click.option("--palette", metavar="NAME", help="Render this option of the design.")
 _light = click.option("--light", metavar="NAME", help="Light it by this surrounding.")
+_paper = click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter"]),
+    default="a4",
+    show_default=True,
+    help="Its size.",
+)
+_cups = click.option(
+    "--cups",
+    metavar="N",
+    type=click.IntRange(1, 1000),
+    default=1,
+    show_default=True,
+    help="How many are made.",
+)
+_shelf = click.option(
+    "--shelf",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="Your products, rates and times; else your own shelf.toml or the typical one.",
+)
+_room = click.option(
+    "--room", metavar="CELSIUS", type=_Finite(5, 40), help="Room temperature, else the shelf's."
+)
+_start = click.option(
+    "--start", metavar="DATE", callback=_moment, help="Day or minute to begin from, else tomorrow."
+)
+_due = click.option(
+    "--due", metavar="DATE", callback=_moment, help="Tells the latest start for it."
+)
 _json = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
 
 
@@ -221,13 +271,7 @@ def render(
 @cli.command(epilog=_example("proof regatta -o proof.pdf --palette storm-silver --paper letter"))
 @_design
 @_output(".pdf")
-@click.option(
-    "--paper",
-    type=click.Choice(["a4", "letter"]),
-    default="a4",
-    show_default=True,
-    help="Its size.",
-)
+@_paper
 @_light
 @_palette
 def proof(
@@ -248,28 +292,22 @@ def proof(
 @cli.command(epilog=_example("plan regatta --cups 4 --room 19"))
 @_design
 @_json
-@click.option(
-    "--cups",
-    metavar="N",
-    type=click.IntRange(1, 1000),
-    default=1,
-    show_default=True,
-    help="How many are made.",
-)
-@click.option(
-    "--shelf",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="Your products, rates and times; else your own shelf.toml or the typical one.",
-)
+@_cups
+@_shelf
 @click.option(
     "--stock",
     metavar="FILE",
     type=click.Path(path_type=Path),
     help="What is on hand; tells what is missing.",
 )
+@_room
+@_start
+@_due
 @click.option(
-    "--room", metavar="CELSIUS", type=_Finite(5, 40), help="Room temperature, else the shelf's."
+    "--calendar", metavar="FILE.ics", type=_Output(".ics"), help="Also write the days' events."
+)
+@click.option(
+    "--chart", metavar="FILE.png", type=_Output(".png"), help="Also draw the days as bars."
 )
 @_palette
 def plan(
@@ -279,6 +317,10 @@ def plan(
     shelf: Path | None,
     stock: Path | None,
     room: float | None,
+    start: datetime | None,
+    due: datetime | None,
+    calendar: Path | None,
+    chart: Path | None,
     palette: str | None,
 ) -> None:
     """Work out what making DESIGN takes and costs.
@@ -289,11 +331,68 @@ def plan(
     from mockup.outputs.plan.making import making_as_json
     from mockup.outputs.plan.words import making_in_words
 
-    made = pipeline.plan(design, cups=cups, shelf=shelf, stock=stock, room_c=room, palette=palette)
+    made = pipeline.plan(
+        design,
+        cups=cups,
+        shelf=shelf,
+        stock=stock,
+        room_c=room,
+        palette=palette,
+        start=start or _tomorrow(),
+        due=due,
+        calendar=calendar,
+        chart=chart,
+    )
     if as_json:
         click.echo(json.dumps(making_as_json(made), indent=2, ensure_ascii=False))
         return
     click.echo(making_in_words(made))
+
+
+@cli.command(epilog=_example("worksheet regatta -o bench.pdf --cups 4 --start 2026-06-01"))
+@_design
+@_output(".pdf")
+@_cups
+@_shelf
+@_room
+@_start
+@_due
+@_paper
+@_light
+@_palette
+def worksheet(
+    design: Path,
+    output: Path,
+    cups: int,
+    shelf: Path | None,
+    room: float | None,
+    start: datetime | None,
+    due: datetime | None,
+    paper: Literal["a4", "letter"],
+    light: str | None,
+    palette: str | None,
+) -> None:
+    """Write the work sheet of DESIGN for the bench.
+
+    It holds the front, and for each step its time, its amounts, boxes to tick and its cautions.
+    """
+    from mockup import pipeline
+
+    with shown_progress() as progress:
+        pipeline.worksheet(
+            design,
+            output,
+            cups=cups,
+            shelf=shelf,
+            room_c=room,
+            start=start or _tomorrow(),
+            due=due,
+            paper=paper,
+            light=light,
+            palette=palette,
+            progress=progress,
+        )
+    click.echo(f"Wrote {output}")
 
 
 @cli.command(epilog=_example("shelf -o shelf.toml"))

@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 from dataclasses import dataclass, field, fields
+from datetime import datetime, timedelta
 from pathlib import Path
 from types import SimpleNamespace
 
@@ -68,6 +69,17 @@ class Pipeline:
         progress(0.5, "half way")
         self._note("proof", path=path, output=output, paper=paper, palette=palette, light=light)
 
+    def worksheet(
+        self, path, output, *, start, due=None, cups=1, shelf=None, room_c=None, paper="a4",
+        palette=None, light=None, progress,
+    ):  # fmt: skip
+        """Note what would be laid out."""
+        progress(0.5, "half way")
+        self._note(
+            "worksheet", path=path, output=output, start=start, due=due, cups=cups, shelf=shelf,
+            room_c=room_c, paper=paper, palette=palette, light=light,
+        )  # fmt: skip
+
 
 @pytest.fixture
 def pipeline(monkeypatch):
@@ -85,7 +97,7 @@ def test_the_stand_in_is_called_as_the_pipeline_is():
     real = importlib.import_module("mockup.pipeline")
     shot = {f.name: f.default for f in fields(real.Shot)}
     assert {f.name: f.default for f in fields(Shot)} == shot
-    for name in ("write_demo", "render", "proof"):
+    for name in ("write_demo", "render", "proof", "worksheet"):
         taken = inspect.signature(getattr(real, name)).parameters.values()
         ours = inspect.signature(getattr(Pipeline(), name)).parameters.values()
         assert [(p.name, p.kind) for p in ours] == [(p.name, p.kind) for p in taken]
@@ -130,6 +142,69 @@ def test_proof_hands_on_every_option(pipeline):
 
     assert (plain.paper, plain.palette, plain.light) == ("a4", None, None)
     assert (chosen.paper, chosen.palette, chosen.light) == ("letter", "neap", "sun")
+
+
+def test_worksheet_hands_on_every_option(pipeline):
+    """A day alone begins with its first minute, and what is due then is so by its last."""
+    result = run(
+        "worksheet", "cup", "-o", "cup.pdf", "--cups", "4", "--shelf", "my.toml", "--room", "19",
+        "--start", "2026-06-01", "--due", "2026-06-12", "--paper", "letter", "--palette", "neap",
+        "--light", "sun",
+    )  # fmt: skip
+    (call,) = pipeline.calls
+
+    assert (result.exit_code, result.stdout) == (0, "Wrote cup.pdf\n")
+    assert (call.start, call.due) == (datetime(2026, 6, 1), datetime(2026, 6, 12, 23, 59))
+    assert (call.cups, call.shelf, call.room_c) == (4, Path("my.toml"), 19.0)
+    assert (call.paper, call.palette, call.light) == ("letter", "neap", "sun")
+
+
+def test_a_worksheet_begins_at_a_minute_or_tomorrow(pipeline):
+    run("worksheet", "cup", "-o", "cup.pdf", "--start", "2026-06-01T09:30")
+    before = datetime.now().date()
+    run("worksheet", "cup", "-o", "cup.pdf")
+    given, left_out = pipeline.calls
+
+    assert (given.start, given.due) == (datetime(2026, 6, 1, 9, 30), None)
+    assert left_out.start.date() - before in (timedelta(days=1), timedelta(days=2))
+
+
+@pytest.mark.parametrize("moment", ["1 June", "2026-02-30", "2026-06-01T25:00", "0001-01-01"])
+def test_a_date_that_is_none_is_told(pipeline, moment):
+    result = run("worksheet", "cup", "-o", "cup.pdf", "--start", moment)
+
+    assert result.exit_code == 2
+    assert f"{moment!r} is not a date such as 2026-06-01" in result.stderr
+
+
+def test_plan_tells_the_days_and_writes_them(tmp_path):
+    """A real design: JSON, calendar and chart are of one plan."""
+    design = write_sample(tmp_path / "cup")
+    result = run(
+        "plan", design, "--json", "--cups", "2", "--start", "2026-06-01", "--due", "2026-06-30",
+        "--calendar", tmp_path / "cup.ics", "--chart", tmp_path / "cup.png",
+    )  # fmt: skip
+    assert (result.exit_code, result.stderr) == (0, "")
+    days = json.loads(result.stdout)["days"]
+    calendar = (tmp_path / "cup.ics").read_text()
+
+    assert calendar.count("BEGIN:VEVENT") == len(days["steps"])
+    assert days["ready"][:10].replace("-", "") in calendar
+    assert days["latest_start"] > days["begins"]
+    assert (tmp_path / "cup.png").read_bytes()[:4] == b"\x89PNG"
+
+
+def test_a_plan_without_days_still_has_its_price(tmp_path):
+    """More cups than can be planned day by day; asked for a due date, it is told instead."""
+    design = write_sample(tmp_path / "cup")
+    told = json.loads(run("plan", design, "--json", "--cups", "900").stdout)
+    asked = run("plan", design, "--cups", "900", "--due", "2026-06-30")
+
+    assert told["days"] is None
+    assert "225 rackfuls" in told["no_days"]
+    assert told["price"]["quote"]["cups"] == 900
+    assert asked.exit_code == 1
+    assert "225 rackfuls" in asked.stderr
 
 
 @pytest.mark.parametrize(

@@ -20,6 +20,7 @@ class Batch:
     label: str
     cups: int
     steps: tuple[Step, ...]
+    first_cup: int = 1
 
 
 @dataclass(frozen=True, slots=True)

@@ -57,7 +57,7 @@ def _font(weight: str, size: int) -> ImageFont.FreeTypeFont:
 
 def _words(chart: ImageDraw.ImageDraw, days: Days, title: str) -> None:
     chart.text((_RIGHT, 22), title, INK, _font("Semibold", 34))
-    told = f"Start {moment_text(days.start)}  ·  ready {moment_text(days.ready)}"
+    told = f"Begin {moment_text(days.begins)}  ·  ready {moment_text(days.ready)}"
     if not days.proved:
         told += f" (none before {moment_text(days.bound)})"
     if days.latest_start is not None and days.due is not None:

@@ -19,10 +19,11 @@ from mockup.outputs.plan.hours import DAY_MIN, WEEK_DAYS, WorkingHours
 from mockup.outputs.plan.steps import steps
 from mockup.outputs.plan.tasks import Chain, Plan
 
-__all__ = ["Days", "batches", "days_as_json", "schedule", "working_hours"]
+__all__ = ["MOST_BATCHES", "Days", "batches", "days_as_json", "schedule", "working_hours"]
 
 _SEARCH_STEP_MIN = 5
-_SEARCH_EFFORT = 50_000
+_SEARCH_EFFORT = 20_000
+MOST_BATCHES = 12
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +58,11 @@ class Days:
     late: str = ""
 
     @property
+    def begins(self) -> datetime:
+        """When the first step does."""
+        return self.bookings[0].starts
+
+    @property
     def ready(self) -> datetime:
         """When all of it is ready."""
         return max(self.ready_of)
@@ -76,7 +82,7 @@ def batches(design: Design, shelf: Shelf, *, cups: int, label: str = "") -> tupl
         named = f"cup {first}" if first == last else f"cups {first} to {last}"
         whole = f"{label}, {named}" if label else named[:1].upper() + named[1:]
         count = last - first + 1
-        made.append(Batch(whole, count, steps(design, shelf, cups=count)))
+        made.append(Batch(whole, count, steps(design, shelf, cups=count), first))
     return tuple(made)
 
 
@@ -105,8 +111,9 @@ def schedule(
     Raises
     ------
     DesignError
-        A step takes longer than the workshop is open at one go, a batch is larger than the rack,
-        or a film that cannot be sanded has a recoat window that never falls into working hours.
+        There are more than `MOST_BATCHES`, a batch is larger than the rack, a step takes longer
+        than the workshop is open at one go, or a film that cannot be sanded has a recoat window
+        that never falls into working hours.
     """
     hours = working_hours(shelf, start.date())
     chains = [Chain(tuple(step.task for step in b.steps), b.cups) for b in made]
@@ -127,11 +134,12 @@ def schedule(
         latest = hours.moment(_latest(chains, hours, rack, hours.minute(start), plan, by))
         ready = hours.moment(max(plan.ready))
         if ready > due:
+            begun = moment_text(hours.moment(plan.placed[0].start))
             earliest = "at the earliest" if plan.proved else "by the best plan found"
             late = (
-                f"The due date {moment_text(due)} cannot be met: started {moment_text(start)}, it "
+                f"The due date {moment_text(due)} cannot be met: begun {begun}, it "
                 f"is ready {moment_text(ready)} {earliest}, {span_text(ready - due)} too late; it "
-                f"would have to be started by {moment_text(latest)}"
+                f"would have to be begun by {moment_text(latest)}"
             )
     return Days(
         batches=tuple(made),
@@ -151,6 +159,12 @@ def schedule(
 
 def _check(made: Sequence[Batch], hours: WorkingHours, shelf: Shelf) -> None:
     where = f"shelf {shelf.name!r}: workshop"
+    if len(made) > MOST_BATCHES:
+        raise DesignError(
+            f"the days of {len(made)} rackfuls are more than can be planned at once",
+            where=where,
+            remedy=f"Plan orders of up to {MOST_BATCHES} rackfuls, one after the other",
+        )
     for batch in made:
         if batch.cups > shelf.workshop.rack_cups:
             raise DesignError(
@@ -190,7 +204,7 @@ def _latest(
             most_effort=_SEARCH_EFFORT,
             good_enough=by,
         )
-        if found is not None and max(found.ready) <= by:
+        if found is not None:
             low = middle
         else:
             high = middle
@@ -201,6 +215,7 @@ def days_as_json(days: Days) -> dict[str, Any]:
     """Plain values; moments as ISO 8601 local time without a zone, as RFC 5545 calls floating."""
     return {
         "start": days.start.isoformat(),
+        "begins": days.begins.isoformat(),
         "ready": days.ready.isoformat(),
         "earliest": days.proved,
         "not_before": days.bound.isoformat(),

@@ -47,20 +47,26 @@ def find_earliest(
         judged by; the first tried are list schedules, which begin first what can be begun first.
         The count decides, not the clock: the same tasks always give the same plan.
     good_enough
-        Stop at the first plan that is ready by this minute, or when there is none.
+        Stop at the first plan that is ready by this minute; a later one is not looked at.
 
     Returns
     -------
-    None if a window that sanding cannot replace never falls into working hours.
+    None if a window that sanding cannot replace never falls into working hours, or if no plan was
+    found that is good enough.
     """
     search = _Search(Order(chains, hours, rack, start), good_enough)
     bound = search.order.cost([])[0]
     for rule in (_first_begun, _first_ready, _one_by_one):
-        search.dive(rule)
-    if search.best is None:
+        if not search.enough():
+            search.dive(rule)
+    if search.best is None and good_enough is None:
         return None
     done = search.run(most_effort)
+    if search.best is None:
+        return None
     cost, placed = search.best
+    if good_enough is not None:
+        return Plan(placed, cost[3:], bound, cost[0] <= bound)
     if done:
         return Plan(placed, cost[3:], cost[0], proved=True)
     if len(chains) > 1:
@@ -99,7 +105,7 @@ class _Search:
     def dive(self, rule: Rule) -> None:
         """One order from start to end, by a rule for what comes next."""
         starts: list[int] = []
-        while children := list(self.order.children(starts)):
+        while children := [c for c in self.order.children(starts) if self._in_time(c[0])]:
             _, starts, node = min(children, key=rule)
             self.order.push(node)
         self._keep(starts)
@@ -111,7 +117,7 @@ class _Search:
         self.order.effort = 0
         stack = [self._promising([])]
         while stack:
-            if self.order.effort > most_effort or self._enough():
+            if self.order.effort > most_effort or self.enough():
                 return False
             if not stack[-1]:
                 stack.pop()
@@ -132,14 +138,14 @@ class _Search:
         return sorted(children, key=_first_begun, reverse=True)
 
     def _may_win(self, cost: Cost) -> bool:
-        if self.good_enough is not None and cost[0] > self.good_enough:
-            return False
-        return self.best is None or cost[:3] < self.best[0][:3]
+        return self._in_time(cost) and (self.best is None or cost[:3] < self.best[0][:3])
 
-    def _enough(self) -> bool:
-        if self.best is None or self.good_enough is None:
-            return False
-        return self.best[0][0] <= self.good_enough
+    def _in_time(self, cost: Cost) -> bool:
+        return self.good_enough is None or cost[0] <= self.good_enough
+
+    def enough(self) -> bool:
+        """Whether there is a plan that is good enough."""
+        return self.best is not None and self.good_enough is not None
 
     def _keep(self, starts: list[int]) -> None:
         if self.order.complete():

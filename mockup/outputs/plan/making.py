@@ -12,6 +12,7 @@ from mockup.design.document import Design
 from mockup.design.shelf import Shelf
 from mockup.outputs.plan.amounts import Amount, Mix, Share, amounts
 from mockup.outputs.plan.cautions import cautions
+from mockup.outputs.plan.days import Days, days_as_json
 from mockup.outputs.plan.labour import Work, bench_work
 from mockup.outputs.plan.money import shown
 from mockup.outputs.plan.needs import needs
@@ -42,7 +43,7 @@ class Flat:
 
 @dataclass(frozen=True, slots=True)
 class Making:
-    """All that the maker needs but the calendar.
+    """All that the maker needs.
 
     Attributes
     ----------
@@ -50,6 +51,8 @@ class Making:
         The price of other quantities, smallest first.
     balances, purchases
         Of the materials of this order, where a stock was given; else None.
+    days, no_days
+        The calendar, and a sentence where there is none.
     """
 
     title: str
@@ -64,6 +67,8 @@ class Making:
     cautions: tuple[str, ...]
     balances: tuple[Balance, ...] | None = None
     purchases: tuple[Purchase, ...] | None = None
+    days: Days | None = None
+    no_days: str = "no start was given"
 
 
 def making(
@@ -142,8 +147,11 @@ def making_as_json(plan: Making) -> dict[str, Any]:
         ],
         "price": _price(plan.price, plan.shelf)
         | {"quantities": [_quote(step) for step in plan.steps]},
+        "days": None if plan.days is None else days_as_json(plan.days),
         "cautions": list(plan.cautions),
     }
+    if plan.days is None:
+        told["no_days"] = plan.no_days
     if plan.balances is not None and plan.purchases is not None:
         told["stock"] = {
             "after": [_balance(balance) for balance in plan.balances],

@@ -154,7 +154,7 @@ def _timed(this: _Laid, after: _Laid | None, shelf: Shelf, cups: int) -> Step:
         if task.window_min is not None and this.kind in _SANDABLE:
             sanding = bench_minutes(handling.sand, cups) + bench_minutes(handling.wash, cups)
             task = replace(task, sand_min=sanding)
-    title = this.title
+    title = this.title[:1].upper() + this.title[1:]
     if this.coats > 1:
         title += f": coat {this.coat} of {this.coats}"
     return Step(this.kind, title, task, this.layer, this.coat, this.coats, this.product)

@@ -3,6 +3,7 @@
 from collections.abc import Iterable, Iterator, Sequence
 
 from mockup.outputs.plan.amounts import Amount, Mix
+from mockup.outputs.plan.days_words import days_in_words
 from mockup.outputs.plan.making import Flat, Making
 from mockup.outputs.plan.money import shown
 from mockup.outputs.plan.price import Line
@@ -11,7 +12,7 @@ __all__ = ["making_in_words"]
 
 
 def making_in_words(plan: Making) -> str:
-    """All of the plan but the calendar, lines of text."""
+    """All of the plan, lines of text."""
     cups = f"{plan.cups} cup{'s' if plan.cups > 1 else ''}"
     parts = [
         [f"{plan.title}: {cups}, by the {plan.shelf.name}"],
@@ -20,6 +21,7 @@ def making_in_words(plan: Making) -> str:
         ["Resin, mix by mix", *_mixes(plan.mixes)] if plan.mixes else [],
         ["How they were worked out", *_formulas(plan.amounts)],
         ["Handling", *_work(plan)],
+        ["Days", *(days_in_words(plan.days) if plan.days else [f"  none: {plan.no_days}"])],
         ["Price: inner sum for the maker", *_inner(plan)],
         ["Price: quote for the customer", *_quotes(plan)],
         _stock(plan),
