@@ -78,7 +78,7 @@ layers = st.one_of(
 )
 
 
-@settings(deadline=None, max_examples=60)
+@settings(deadline=None, max_examples=40)
 @given(st.lists(layers, min_size=1, max_size=6), shelves(), st.integers(1, 7), st.integers(0, 9999))
 def test_no_coat_is_early_or_late_and_nobody_works_at_night(stack, shelf, cups, late_min):
     """Every single cup by the data sheets' hours at the room's temperature."""
