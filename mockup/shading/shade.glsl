@@ -214,7 +214,11 @@ vec2 crinkle(vec2 wall, float radius) {
 
 // ---- flakes ------------------------------------------------------------------------------------
 #if FLAKES > 0 && WITH_FLAKES == 1
+// Share of population i; the field goes on round the cup and is held at the wall's ends, so that no
+// read reaches over to the other end.
 float covered(int i, vec2 uv) {
+  float half_row = 0.5 / float(textureSize(fieldTex0, 0).y);
+  uv.y = clamp(uv.y, half_row, 1.0 - half_row);
   vec4 t = i < 4 ? textureLod(fieldTex0, uv, 0.0)
 #if FLAKES > 4
                  : textureLod(fieldTex1, uv, 0.0);
@@ -237,7 +241,7 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
   vec2 du = vec2(1.0 / shape.z, shape.y / length_mm), c0 = vec2(f.x, f.y - 64.0) * du;
   float per = across * shape.y * param(ROW_FLAKES + i, 1).x;   // cell area / (A <m_z>)
   vec4 m;                                             // field in the middle of the four cells
-  float y0 = clamp(c0.y + 0.5 * du.y, 0.0, 1.0), y1 = clamp(c0.y + 1.5 * du.y, 0.0, 1.0);
+  float y0 = c0.y + 0.5 * du.y, y1 = c0.y + 1.5 * du.y;
   m = vec4(covered(i, vec2(c0.x + 0.5 * du.x, y0)), covered(i, vec2(c0.x + 1.5 * du.x, y0)),
            covered(i, vec2(c0.x + 0.5 * du.x, y1)), covered(i, vec2(c0.x + 1.5 * du.x, y1)));
   m = -log(1.0 - min(m, vec4(0.985))) * per;
@@ -396,8 +400,9 @@ vec3 paint_light(vec3 rho, vec3 irradiance, float bend, float ior) {
 vec3 tinted(vec3 light, vec3 optical, float inside) {  // Beer-Lambert, once in (mean slant) and once out
   return light * exp(-optical * (1.0 / inside + 1.19));
 }
-vec2 map_uv(vec2 wall, float length_mm) {
-  return vec2(wall.x / (2.0 * PI) + 0.5, clamp(wall.y / length_mm, 0.0, 1.0));
+vec2 map_uv(vec2 wall, float length_mm) {             // held at the wall's ends, as the field is
+  float half_row = 0.5 / float(textureSize(artTex, 0).y);
+  return vec2(wall.x / (2.0 * PI) + 0.5, clamp(wall.y / length_mm, half_row, 1.0 - half_row));
 }
 vec2 under_resin(vec2 wall, vec2 slope, float depth, float radius) {
   return wall - slope * depth * vec2(1.0 / radius, 1.0);
