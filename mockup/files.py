@@ -9,7 +9,7 @@ from pathlib import Path
 
 from mockup.errors import OutputError
 
-__all__ = ["shipped", "source_text", "whole_file", "write_whole"]
+__all__ = ["make_folder", "shipped", "source_text", "whole_file", "write_whole"]
 
 
 @contextmanager
@@ -51,6 +51,24 @@ def write_whole(path: Path, data: bytes) -> None:
     """Write `data` to `path`, or leave what was there untouched."""
     with whole_file(path) as part:
         part.write_bytes(data)
+
+
+def make_folder(folder: Path) -> None:
+    """Make `folder`, and those above it, unless it is there.
+
+    Raises
+    ------
+    OutputError
+        It cannot be made.
+    """
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+    except OSError as error:
+        raise OutputError(
+            f"cannot make this folder ({error.strerror})",
+            where=str(folder),
+            remedy="Name a folder in a place that you may write to",
+        ) from error
 
 
 def _umask() -> int:

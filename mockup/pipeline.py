@@ -18,14 +18,18 @@ from numpy.typing import NDArray
 
 from mockup.blank.mesh import build_mesh
 from mockup.blank.wall import Blank, build_blank
+from mockup.checks.finding import Finding
 from mockup.design.document import Design
 from mockup.design.palette import Swatch
 from mockup.design.read import read_design
 from mockup.design.shelf import Shelf, read_shelf, typical_shelf_text
 from mockup.errors import DesignError, RenderError
-from mockup.files import write_whole
+from mockup.files import make_folder, write_whole
 from mockup.material.coat import transmittance_per_mm
 from mockup.material.optics import Optics, compile_swatch, steel
+from mockup.outputs.cut.make import SHEET, cut_files
+from mockup.outputs.cut.nest import SheetSize
+from mockup.outputs.cut.pages import CutPaper
 from mockup.outputs.demo import write_demo
 from mockup.outputs.pictures import write_linear, write_picture
 from mockup.outputs.plan.calendar_file import calendar_file
@@ -51,6 +55,7 @@ __all__ = [
     "Cup",
     "Shot",
     "build_cup",
+    "cut",
     "plan",
     "proof",
     "render",
@@ -280,6 +285,29 @@ def proof(
     facts = proof_facts(design, cup.blank, cup.model.skin, cup.optics(), views, light=name)
     write_whole(output, lay_out_proof(facts, paper=paper))
     progress(1.0, "done")
+
+
+def cut(
+    path: Path,
+    folder: Path,
+    *,
+    paper: CutPaper = "a4",
+    sheet_size: SheetSize = SHEET,
+    foil_mirrored: bool = True,
+    palette: str | None = None,
+    progress: Progress = Quiet,
+) -> tuple[tuple[Path, ...], tuple[Finding, ...]]:
+    """Read a design and write its cut sheets into `folder`; gives the files and what was found."""
+    progress(0.0, "measuring the pieces")
+    design = _opened(path, palette, None)
+    blank = build_blank(design.document.blank, where=f"{design.where}: blank")
+    made = cut_files(design, blank, paper=paper, sheet_size=sheet_size, foil_mirrored=foil_mirrored)
+    make_folder(folder)
+    for nth, (name, data) in enumerate(made.files.items()):
+        progress(0.8 + 0.2 * nth / len(made.files), f"writing {name}")
+        write_whole(folder / name, data)
+    progress(1.0, "done")
+    return tuple(folder / name for name in made.files), made.findings
 
 
 def plan(

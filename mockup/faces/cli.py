@@ -7,6 +7,7 @@ import json
 import math
 import re
 from collections.abc import Callable
+from dataclasses import asdict
 from datetime import datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, TypeVar
@@ -14,11 +15,12 @@ from typing import TYPE_CHECKING, Any, Literal, TypeVar
 import click
 
 from mockup import __version__
-from mockup.errors import DesignError, MockupError, OutputError
+from mockup.errors import DesignError, GeometryError, MockupError, OutputError
 from mockup.faces.progress import shown_progress
 
 if TYPE_CHECKING:
     from mockup.design.document import Design
+    from mockup.outputs.cut.nest import SheetSize
 
 __all__ = ["cli", "main"]
 
@@ -117,6 +119,16 @@ def _moment(ctx: click.Context, param: click.Parameter, value: str | None) -> da
 
 def _tomorrow() -> datetime:
     return datetime.combine(datetime.now().date() + timedelta(days=1), time())
+
+
+def _sheet(ctx: click.Context, param: click.Parameter, value: str) -> "SheetSize":
+    """The size of a sheet or the width of a roll."""
+    from mockup.outputs.cut.nest import SheetSize
+
+    try:
+        return SheetSize.read(value)
+    except GeometryError as error:
+        raise click.BadParameter(f"{error.problem}. {error.remedy}.") from error
 
 
 def _example(*lines: str) -> str:
@@ -287,6 +299,76 @@ def proof(
     with shown_progress() as progress:
         pipeline.proof(design, output, paper=paper, palette=palette, light=light, progress=progress)
     click.echo(f"Wrote {output}")
+
+
+@cli.command(epilog=_example("cut regatta -o sheets --paper letter --sheet 305x610"))
+@_design
+@click.option(
+    "-o",
+    "--output",
+    metavar="DIR",
+    type=click.Path(file_okay=False, path_type=Path),
+    required=True,
+    help="The folder to write into; it is made if need be.",
+)
+@click.option(
+    "--paper",
+    type=click.Choice(["a4", "letter", "whole"]),
+    default="a4",
+    show_default=True,
+    help="Of the PDF; whole makes each page as large as its sheet, for a plotter.",
+)
+@click.option(
+    "--sheet",
+    metavar="WxL",
+    callback=_sheet,
+    default="305x305",
+    show_default=True,
+    help="Sheets of foil and vinyl, in mm; 610 alone is a roll of that width.",
+)
+@click.option(
+    "--foil",
+    type=click.Choice(["mirrored", "face-up"]),
+    default="mirrored",
+    show_default=True,
+    help="How the adhesive under foil is cut.",
+)
+@_palette
+@_json
+def cut(
+    design: Path,
+    output: Path,
+    paper: Literal["a4", "letter", "whole"],
+    sheet: "SheetSize",
+    foil: str,
+    palette: str | None,
+    as_json: bool,
+) -> None:
+    """Write the cut sheets of DESIGN at true size.
+
+    One PDF for the bench, and an SVG of each sheet for the cutter.
+    """
+    from mockup import pipeline
+
+    with shown_progress() as progress:
+        files, findings = pipeline.cut(
+            design,
+            output,
+            paper=paper,
+            sheet_size=sheet,
+            foil_mirrored=foil == "mirrored",
+            palette=palette,
+            progress=progress,
+        )
+    if as_json:
+        told = [asdict(finding) for finding in findings]
+        whole = {"files": [str(file) for file in files], "findings": told}
+        click.echo(json.dumps(whole, indent=2, ensure_ascii=False))
+        return
+    for finding in findings:
+        click.echo(finding, err=True)
+    for file in files:
+        click.echo(f"Wrote {file}")
 
 
 @cli.command(epilog=_example("plan regatta --cups 4 --room 19"))

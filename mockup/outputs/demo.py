@@ -3,7 +3,7 @@
 from pathlib import Path
 
 from mockup.errors import OutputError
-from mockup.files import shipped, write_whole
+from mockup.files import make_folder, shipped, write_whole
 
 __all__ = ["write_demo"]
 
@@ -30,17 +30,6 @@ def write_demo(folder: Path) -> Path:
                 remedy="Name a new folder, or move your own files away first",
             )
     for file in files:
-        _make_folder((folder / file).parent)
+        make_folder((folder / file).parent)
         write_whole(folder / file, (source / file).read_bytes())
     return folder / "design.toml"
-
-
-def _make_folder(folder: Path) -> None:
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-    except OSError as error:
-        raise OutputError(
-            f"cannot make this folder ({error.strerror})",
-            where=str(folder),
-            remedy="Name a folder in a place that you may write to",
-        ) from error

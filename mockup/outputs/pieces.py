@@ -13,12 +13,11 @@ import shapely
 from numpy.typing import NDArray
 from shapely import MultiPolygon
 
-from mockup.blank.flat import flat_from_wall, sheet_from_wall
+from mockup.blank.flat import flat_from_wall, sheet_from_wall, wall_from_sheet
 from mockup.blank.grid import WallGrid
 from mockup.blank.wall import Blank, Wall
 from mockup.design.document import Design
 from mockup.design.layers import DecalLayer, WrapLayer
-from mockup.design.palette import MetalSwatch
 from mockup.skin.artwork import artwork_size_mm
 from mockup.skin.decal import decal_pieces
 from mockup.skin.fit import FITS, Fit
@@ -31,6 +30,7 @@ Floats = NDArray[np.float64]
 Material = Literal["foil", "vinyl", "film", "paper", "fabric"]
 
 _TEXEL_MM = 0.25  # of the grid that a wrap's fit asks for; the fit itself is in mm
+_SPAN_STEP_MM = 1.0
 _ARC_STEP_RAD = np.pi / 360  # a chord of half a degree leaves a 60 mm radius by 0.0006 mm
 
 
@@ -53,6 +53,8 @@ class Piece:
         From the steel outward, over the whole design.
     mirrored
         It is cut from behind.
+    span_mm
+        Lowest and highest point on the wall.
     outset_mm
         From the shape as drawn; a decal's pieces differ by it.
     """
@@ -67,6 +69,7 @@ class Piece:
     height_mm: float
     order: int
     mirrored: bool
+    span_mm: tuple[float, float]
     outset_mm: float = 0.0
 
     @property
@@ -104,7 +107,8 @@ def _decal_pieces(
     check_fit(wall, spot, largest.shape, where=f"{where}.place")
     made = []
     for nth, piece in enumerate(cut):
-        metal = isinstance(design.swatch(piece.role, where=where), MetalSwatch)
+        metal = design.swatch(piece.role, where=where).metallic
+        outline = as_multipolygon(sheet_from_piece(wall, spot, piece.shape))
         made.append(
             Piece(
                 layer=index,
@@ -112,11 +116,12 @@ def _decal_pieces(
                 kind="decal",
                 role=piece.role,
                 material="foil" if metal else "vinyl",
-                outline=as_multipolygon(sheet_from_piece(wall, spot, piece.shape)),
+                outline=outline,
                 turn_deg=float(np.degrees(spot.turn_rad)),
                 height_mm=spot.height_mm,
                 order=order + nth,
                 mirrored=metal,
+                span_mm=_span(wall, spot, outline),
                 outset_mm=piece.outset_mm,
             )
         )
@@ -134,10 +139,11 @@ def _wrap_piece(design: Design, wall: Wall, layer: WrapLayer, index: int, order:
         spot = Spot.of(layer.place, rotation_deg=layer.rotation_deg)
         outline = _placed_outline(wall, layer, fit, spot, low, high)
         turn_deg, height = float(np.degrees(spot.turn_rad)), spot.height_mm
+        span = _span(wall, spot, outline)
     else:
         overlap_rad = layer.overlap_mm / float(wall.radius_at((low + high) / 2))
         outline = sector_outline(wall, low, high, -np.pi, np.pi + overlap_rad)
-        turn_deg, height = (layer.seam_deg + 360.0) % 360.0 - 180.0, 0.0
+        turn_deg, height, span = (layer.seam_deg + 360.0) % 360.0 - 180.0, 0.0, (low, high)
     return Piece(
         layer=index,
         name=layer.name or layer.artwork,
@@ -149,7 +155,14 @@ def _wrap_piece(design: Design, wall: Wall, layer: WrapLayer, index: int, order:
         height_mm=height,
         order=order,
         mirrored=False,
+        span_mm=span,
     )
+
+
+def _span(wall: Wall, spot: Spot, outline: MultiPolygon) -> tuple[float, float]:
+    edge = shapely.get_coordinates(shapely.segmentize(outline, _SPAN_STEP_MM))
+    _, heights = wall_from_sheet(wall, 0.0, spot.height_mm, edge)
+    return float(heights.min()), float(heights.max())
 
 
 def sector_outline(

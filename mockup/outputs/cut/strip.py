@@ -1,0 +1,129 @@
+"""A paper strip that goes round the cup, with angles, and a rule that stands on it, with heights.
+
+The strip lies with its lower edge on the wall's foot; the rule is held upright at an angle of it.
+"""
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from mockup.blank.flat import flat_from_wall
+from mockup.blank.wall import Wall
+from mockup.outputs.cut.curves import curves_from
+from mockup.outputs.cut.drawing import Drawing, angle_text, length_text
+from mockup.outputs.cut.path import flipped, joined, quarter_turn
+from mockup.outputs.pieces import Piece, sector_outline
+
+__all__ = ["placement_strip"]
+
+Floats = NDArray[np.float64]
+
+STRIP_MM = 22.0
+TAB_MM = 10.0
+RULE_MM = 40.0
+GAP_MM = 8.0
+MARGIN_MM = 3.0
+_TICKS: tuple[tuple[int, float], ...] = ((30, 5.0), (10, 3.5), (5, 2.0))  # degrees, length mm
+_STEPS: tuple[tuple[int, float], ...] = ((10, 5.0), (5, 3.5), (1, 2.0))  # mm, length mm
+
+
+def placement_strip(pieces: Sequence[Piece], wall: Wall) -> Drawing:
+    """The strip and below it, lying on its side, the rule."""
+    anchors = _anchors(pieces)
+    strip, rule = _strip(anchors, wall), _rule(anchors, wall)
+    width = max(strip.width_mm, rule.height_mm)
+    drawing = Drawing(width, strip.height_mm + GAP_MM + rule.width_mm)
+    drawing.lay(strip, (1, 0, 0, 1, 0, 0))
+    drawing.lay(rule, quarter_turn(0.0, strip.height_mm + GAP_MM, rule.height_mm))
+    return drawing
+
+
+def _anchors(pieces: Sequence[Piece]) -> list[Piece]:
+    """One piece of each decal and placed wrap: the largest stands for all."""
+    found: dict[int, Piece] = {}
+    for piece in pieces:
+        if piece.kind == "decal":
+            kept = found.get(piece.layer)
+            if kept is None or piece.area_mm2 > kept.area_mm2:
+                found[piece.layer] = piece
+    return list(found.values())
+
+
+def _strip(anchors: Sequence[Piece], wall: Wall) -> Drawing:
+    high = min(STRIP_MM, wall.length_mm)
+    tab_rad = TAB_MM / float(wall.radius_at(0.0))
+    outline = sector_outline(wall, 0.0, high, -np.pi, np.pi + tab_rad)
+    west, south, east, north = outline.bounds
+    drawing = Drawing(east - west + 2 * MARGIN_MM, north - south + 2 * MARGIN_MM)
+    place = flipped(MARGIN_MM - west, MARGIN_MM + north)
+    origin = flat_from_wall(wall, 0.0, 0.0)
+
+    def page(turn_rad: ArrayLike, height_mm: ArrayLike) -> Floats:
+        flat = flat_from_wall(wall, turn_rad, height_mm) - origin
+        return np.asarray(flat * [1, -1] + [place[4], place[5]])
+
+    def lean(turn_rad: float) -> float:
+        return float(np.degrees(wall.sin_half_angle * turn_rad))
+
+    drawing.draw("cut", joined(p.moved(place) for p in curves_from(outline)), "strip")
+    drawing.line("guide", page(np.pi, np.array([0.0, high])))
+    x, y = page(np.pi + tab_rad / 2, high / 2)
+    drawing.note(x + 0.8, y, "lap", 2.2, "centre", turn_deg=lean(np.pi) - 90)
+    for degree in range(-180, 180, 5):
+        turn = float(np.radians(degree))
+        length = next(long for step, long in _TICKS if degree % step == 0)
+        drawing.line("measure", page(turn, np.array([high - length, high])))
+        if degree % 30 == 0:
+            x, y = page(turn, high - 8.0)
+            drawing.note(x + 0.6, y, _angle(degree), 2.4, "left", turn_deg=lean(turn))
+    x, y = page(np.radians(-15.0), 1.4)
+    words = "foot of the wall along this edge"
+    drawing.note(x, y, words, 2.0, "right", turn_deg=lean(np.radians(-15.0)))
+    for turn_deg, names in _by_angle(anchors).items():
+        turn = float(np.radians(turn_deg))
+        drawing.line("centre", page(turn, np.array([0.0, high])))
+        x, y = page(turn, 4.4)
+        drawing.note(x + 0.6, y, names, 2.2, "left", strong=True, turn_deg=lean(turn))
+    return drawing
+
+
+def _angle(degree: int) -> str:
+    return {0: "0° front", -180: "180° back"}.get(degree, angle_text(degree))
+
+
+def _by_angle(anchors: Sequence[Piece]) -> dict[float, str]:
+    """Angle in degrees → the names that stand there; the front always has its line."""
+    named: dict[float, list[str]] = {0.0: []}
+    for piece in anchors:
+        named.setdefault(round(piece.turn_deg, 2), []).append(piece.name)
+    return {angle: ", ".join(names) for angle, names in named.items()}
+
+
+def _rule(anchors: Sequence[Piece], wall: Wall) -> Drawing:
+    """Upright: millimetres up the left edge, the decals' heights at the right."""
+    length = wall.length_mm
+    drawing = Drawing(RULE_MM + 2 * MARGIN_MM, length + 2 * MARGIN_MM)
+    left, right, foot = MARGIN_MM, MARGIN_MM + RULE_MM, MARGIN_MM + length
+    drawing.box("cut", left, MARGIN_MM, RULE_MM, length)
+    for mm in range(1, int(length) + 1):
+        tick = next(long for step, long in _STEPS if mm % step == 0)
+        drawing.line("measure", [(left, foot - mm), (left + tick, foot - mm)])
+        if mm % 10 == 0 and length - mm > 2:
+            drawing.note(left + 6.0, foot - mm + 0.8, f"{mm}", 2.2)
+    last = foot - 2.0
+    for piece in sorted(anchors, key=lambda p: p.height_mm):
+        y = foot - piece.height_mm
+        drawing.line("centre", [(left, y), (left + 5.0, y)])
+        drawing.line("centre", [(left + 11.0, y), (right - 5.0, y)])
+        text_y = min(y - 0.6, last - 2.6)
+        drawing.note(
+            left + 12.0, text_y, f"{piece.name}  {length_text(piece.height_mm)}", 2.2, strong=True
+        )
+        last = text_y
+    drawing.note(right - 1.0, foot - 1.0, "foot of the wall", 2.0, "right")
+    drawing.note(right - 1.0, MARGIN_MM + 2.6, "rim of the wall", 2.0, "right")
+    x = right - 1.2
+    words = "heights, mm up the wall"
+    drawing.note(x, MARGIN_MM + length / 2, words, 2.0, "centre", turn_deg=-90.0)
+    return drawing
