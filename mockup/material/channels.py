@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 __all__ = ["FRESNEL_TERMS", "LOBE_TERMS", "MAPS", "PARAMETERS", "MapChannel", "Parameter", "slots"]
 
 FRESNEL_TERMS = 6  # polynomial in 1 − c, c the cosine at the metal
-LOBE_TERMS = 4  # polynomial in the inside cosine of view
+LOBE_TERMS = 6  # polynomial in 4 (1 − inside cosine of view)
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,7 +64,7 @@ PARAMETERS: tuple[Parameter, ...] = (
         "fresnel_bare", "1 (rgb), single bounce (a)", FRESNEL_TERMS, "metal in air over 1 − c"
     ),
     Parameter("lobes_coated", "1", LOBE_TERMS, "a1, a2, r, exit along view, over inside cosine"),
-    Parameter("exit_coated", "1", 1, "exit's outward part over inside cosine, LOBE_TERMS numbers"),
+    Parameter("exit_coated", "1", 1, "exit's outward part over inside cosine, 4 numbers"),
 )
 
 

@@ -97,9 +97,10 @@ vec3 leave(vec3 l, float bend, float ior, out vec3 w) {
   float through = (s2 < 1.0 && l.z > 0.0) ? 1.0 - fresnel_dielectric(mu, z, ior) : 0.0;
   return vec3(through, mu, max(z, 0.02));
 }
-vec4 lobe_terms(int row, float c) {
+float slant_of(float c) { return 4.0 * (1.0 - max(c, LOWEST_COSINE)); }  // lobes.py fits over it
+vec4 lobe_terms(int row, float x) {
   vec4 r = param(row, SLOT_LOBES_COATED + LOBE_TERMS - 1);
-  for (int i = LOBE_TERMS - 2; i >= 0; i--) r = r * c + param(row, SLOT_LOBES_COATED + i);
+  for (int i = LOBE_TERMS - 2; i >= 0; i--) r = r * x + param(row, SLOT_LOBES_COATED + i);
   return r;
 }
 // Radiance from rough metal, without the face's own mirror term and its first passage.
@@ -138,7 +139,8 @@ vec3 rough_metal(vec3 v, vec2 tilt, vec2 alpha, mat3 stage_from_base, float bend
   }
   vec3 mean = sum / max(weight, 1e-4);
   if (ior <= 1.0) return param(row, SLOT_FRESNEL_BARE).a * mean;   // in air nothing is thrown back
-  vec4 a = lobe_terms(row, v.z);                                    // a1, a2, r, exit along view
+  float x = slant_of(v.z);
+  vec4 a = lobe_terms(row, x);                                      // a1, a2, r, exit along view
   vec3 R = fresnel_metal(v.z);
   vec3 returned = a.y * R * R / (1.0 - a.z * R);
 #if BOUNCE_SAMPLES > 0
@@ -170,7 +172,7 @@ vec3 rough_metal(vec3 v, vec2 tilt, vec2 alpha, mat3 stage_from_base, float bend
   return a.x * mean + returned * bounced / max(es, 1e-4);
 #else
   vec4 e = param(row, SLOT_EXIT_COATED);
-  float up = ((e.w * v.z + e.z) * v.z + e.y) * v.z + e.x;
+  float up = ((e.w * x + e.z) * x + e.y) * x + e.x;
   float along = length(v.xy);
   vec3 w = vec3(along > 1e-4 ? v.xy / along * a.w : vec2(0.0), up);
   float len = clamp(length(w), 1e-3, 0.9999);

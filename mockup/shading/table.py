@@ -13,7 +13,7 @@ from mockup.material.channels import FRESNEL_TERMS, LOBE_TERMS, MAPS, slots
 from mockup.material.coat import K1, K2
 from mockup.material.optics import Optics, fresnel_at
 from mockup.shading.gaps import GAP_NODES, MOST_DEPTH, find_gaps, second_exit
-from mockup.shading.lobes import COAT_IOR, find_lobes
+from mockup.shading.lobes import COAT_IOR, LOWEST_COSINE, find_lobes
 from mockup.skin.skin import MOST_POPULATIONS, MOST_SHEETS, Flakes, Skin
 
 __all__ = ["FINISH_SIGMA_DEG", "build_table", "constants", "flake_cells", "foil_quality"]
@@ -37,6 +37,7 @@ def constants() -> dict[str, int | float]:
         **{f"SLOT_{name.upper()}": at for name, at in slots().items()},
         "FRESNEL_TERMS": FRESNEL_TERMS,
         "LOBE_TERMS": LOBE_TERMS,
+        "LOWEST_COSINE": LOWEST_COSINE,
         "ROW_SHEETS": ROW_SHEETS,
         "ROW_FLAKES": ROW_FLAKES,
         "ROW_GAPS": ROW_GAPS,
