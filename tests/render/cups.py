@@ -13,7 +13,10 @@ from mockup.render.request import CupModel, Request, camera_for
 from mockup.shading.table import build_table
 from mockup.skin.skin import FIELD_STEP, Clear, Flakes, Sheet, Skin
 
-__all__ = ["BANDS", "DEPTH_MM", "RADIUS_MM", "Bands", "band_cup", "metal", "pigment", "request"]
+__all__ = [
+    "BANDS", "BETWEEN", "DEPTH_MM", "RADIUS_MM", "Bands", "band_cup", "metal", "pigment", "request",
+    "rows_at",
+]  # fmt: skip
 
 RADIUS_MM = 36.5
 DEPTH_MM = 1.2
