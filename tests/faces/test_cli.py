@@ -16,6 +16,7 @@ import pytest
 from click.testing import CliRunner
 
 import mockup
+from mockup.checks.finding import Finding
 from mockup.design.read import read_design
 from mockup.errors import RenderError
 from mockup.faces.cli import cli
@@ -69,6 +70,19 @@ class Pipeline:
         progress(0.5, "half way")
         self._note("proof", path=path, output=output, paper=paper, palette=palette, light=light)
 
+    def cut(
+        self, path, folder, *, paper="a4", sheet_size=None, foil_mirrored=True, palette=None,
+        progress,
+    ):  # fmt: skip
+        """Note what would be cut; tell of one file and of one thing that was found."""
+        progress(0.5, "half way")
+        self._note(
+            "cut", path=path, folder=folder, paper=paper, sheet_size=sheet_size,
+            foil_mirrored=foil_mirrored, palette=palette,
+        )  # fmt: skip
+        found = Finding("warn", "thin gap", "cup: layers[2]", 0.6, 0.8, "mm", "Look at the gap.")
+        return (folder / "cut-sheets.pdf",), (found,)
+
     def worksheet(
         self, path, output, *, start, due=None, cups=1, shelf=None, room_c=None, paper="a4",
         palette=None, light=None, progress,
@@ -97,7 +111,7 @@ def test_the_stand_in_is_called_as_the_pipeline_is():
     real = importlib.import_module("mockup.pipeline")
     shot = {f.name: f.default for f in fields(real.Shot)}
     assert {f.name: f.default for f in fields(Shot)} == shot
-    for name in ("write_demo", "render", "proof", "worksheet"):
+    for name in ("write_demo", "render", "proof", "cut", "worksheet"):
         taken = inspect.signature(getattr(real, name)).parameters.values()
         ours = inspect.signature(getattr(Pipeline(), name)).parameters.values()
         assert [(p.name, p.kind) for p in ours] == [(p.name, p.kind) for p in taken]
@@ -142,6 +156,48 @@ def test_proof_hands_on_every_option(pipeline):
 
     assert (plain.paper, plain.palette, plain.light) == ("a4", None, None)
     assert (chosen.paper, chosen.palette, chosen.light) == ("letter", "neap", "sun")
+
+
+def test_cut_hands_on_every_option_and_tells_what_was_found(pipeline):
+    plain = run("cut", "cup", "-o", "sheets")
+    run(
+        "cut", "cup", "-o", "sheets", "--paper", "whole", "--sheet", "305x610", "--foil", "face-up",
+        "--palette", "neap",
+    )  # fmt: skip
+    first, second = pipeline.calls
+
+    assert (plain.exit_code, plain.stdout) == (0, f"Wrote {Path('sheets/cut-sheets.pdf')}\n")
+    assert plain.stderr == "cup: layers[2]: Look at the gap.\n"
+    assert (first.folder, first.paper, first.foil_mirrored) == (Path("sheets"), "a4", True)
+    assert str(first.sheet_size) == "sheet 305 × 305 mm"
+    assert (second.paper, second.foil_mirrored, second.palette) == ("whole", False, "neap")
+    assert str(second.sheet_size) == "sheet 305 × 610 mm"
+
+
+def test_cut_prints_its_findings_as_json(pipeline):
+    told = json.loads(run("cut", "cup", "-o", "sheets", "--json").stdout)
+
+    assert told["files"] == [str(Path("sheets/cut-sheets.pdf"))]
+    assert told["findings"][0] == {
+        "severity": "warn",
+        "rule": "thin gap",
+        "where": "cup: layers[2]",
+        "measured": 0.6,
+        "limit": 0.8,
+        "unit": "mm",
+        "advice": "Look at the gap.",
+    }
+
+
+def test_cut_writes_the_sheets_of_the_demo(tmp_path):
+    """The real pipeline: a PDF, and an SVG each for the template, both materials and the strip."""
+    run("demo", tmp_path / "regatta")
+
+    result = run("cut", tmp_path / "regatta", "-o", tmp_path / "new" / "sheets")
+
+    assert result.exit_code == 0
+    written = sorted(path.suffix for path in (tmp_path / "new" / "sheets").iterdir())
+    assert written == [".pdf", ".svg", ".svg", ".svg", ".svg"]
 
 
 def test_worksheet_hands_on_every_option(pipeline):
@@ -223,6 +279,9 @@ def test_a_plan_without_days_still_has_its_price(tmp_path):
         (["render", "cup", "-o", "c.png", "--samples", "0"], "0 is not in the range"),
         (["render", "cup", "-o", "c.png", "--scene", "c.txt"], "'c.txt' does not end in .json."),
         (["proof", "cup", "-o", "cup.pdf", "--paper", "a3"], "'a3' is not one of 'a4', 'letter'"),
+        (["cut", "cup"], "Missing option '-o'"),
+        (["cut", "cup", "-o", "d", "--sheet", "a4"], "'a4' is no size of sheet"),
+        (["cut", "cup", "-o", "d", "--foil", "shiny"], "'shiny' is not one of"),
         (["pack", "cup", "-o", "cup.zip"], "'cup.zip' does not end in .tumbler."),
         (["paint", "cup"], "No such command 'paint'"),
         (["render", "cup", "-o", "c.png", "--colour", "red"], "No such option"),

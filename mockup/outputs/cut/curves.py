@@ -78,7 +78,7 @@ def _knots(points: Floats) -> tuple[list[int], bool]:
 
 def _fit(points: Floats, first: Floats | None, last: Floats | None) -> Iterator[Command]:
     """Cubics through a run of points; `first` and `last` are unit tangents into the run."""
-    if len(points) == 2 or _is_straight(points):
+    if _is_straight(points):
         yield "L", (_pair(points[-1]),)
         return
     first = _tangent(points) if first is None else first
@@ -94,6 +94,8 @@ def _fit(points: Floats, first: Floats | None, last: Floats | None) -> Iterator[
 
 def _is_straight(points: Floats) -> bool:
     along = _unit(points[-1] - points[0])
+    if len(points) == 2:
+        return False  # left over between two partings of one curve
     from_start = points - points[0]
     across = np.abs(from_start[:, 0] * along[1] - from_start[:, 1] * along[0])
     return bool(across.max() < _STRAIGHT_MM and np.diff(from_start @ along).min() > 0)
@@ -101,6 +103,14 @@ def _is_straight(points: Floats) -> bool:
 
 def _fitted(points: Floats, first: Floats, last: Floats) -> tuple[Floats | None, int]:
     """A cubic within the tolerances, or None and the point where to part the run."""
+    if len(points) == 2:
+        third = (points[1] - points[0]) / 3
+        reach = float(np.hypot(*third))
+        leave = reach * first if first @ third > reach / 2 else third
+        arrive = reach * last if -last @ third > reach / 2 else -third
+        return np.stack([points[0], points[0] + leave, points[1] + arrive, points[1]]), 1
+    if np.array_equal(points[0], points[-1]):
+        return None, len(points) // 2
     steps = np.hypot(*np.diff(points, axis=0).T)
     share = np.concatenate([[0.0], np.cumsum(steps)]) / steps.sum()
     chords = shapely.LineString(points)
