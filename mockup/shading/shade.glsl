@@ -508,7 +508,7 @@ vec3 shade_wall(Spot p) {
     vec2 along = ior * (2.0 * dot(v, m) * m.xy - v.xy);  // where a flake sends what the face holds back
     along *= min(length(along), 0.85) / max(length(along), 1e-4);
     vec3 low = stage_from_wall * vec3(along, sqrt(1.0 - dot(along, along)));
-    vec3 aside = mix(around, gloss_light(low, 5.7, p.offset), clamp(1.35 - 5.0 * look.y, 0.3, 1.0));
+    vec3 aside = mix(around, gloss_light(low, 5.0, p.offset), clamp(1.35 - 5.0 * look.y, 0.3, 1.0));
     Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z);
     light = below * between_flakes(y, rho, around, k2);
     float f = p.footprint * inversesqrt(eye.z) / param(ROW_FLAKES + i, 0).x;

@@ -8,7 +8,7 @@ from mockup.material.coat import K1
 from mockup.render.lights import WHITE_CARD, directions, find_light, light_names
 from mockup.render.prefilter import (
     IRRADIANCE_AT,
-    _blur,
+    LEVELS,
     _halved,
     octahedral_directions,
     prefilter,
@@ -29,24 +29,63 @@ def test_an_even_sky_stays_even():
     np.testing.assert_allclose(lit, np.pi * (1 - K1(1.5)), rtol=4e-3)
 
 
-@pytest.mark.parametrize("level", [3, 4, 5])
-@pytest.mark.parametrize("latitude_deg", [0, 45])
-def test_a_spot_spreads_by_the_kernel(level, latitude_deg):
-    """Light is kept, and its spread about the spot is sigma to each side (2σ² in all)."""
-    image = np.zeros((128, 256, 3), np.float32)
-    row = int((90 - latitude_deg) / 180 * 128)
-    image[row, 128] = 1
-    sigma = sigma_rad(level)
+def _levels(found):
+    """(level, texels, their directions, their solid angles) of the atlas."""
+    for level in range(1, LEVELS + 1):
+        side = 512 >> (level - 1)
+        column, row = (0, 0) if level == 1 else (514, 512 - 2 * side + 2 * (level - 2))
+        inside = slice(row + 1, row + side + 1), slice(column + 1, column + side + 1)
+        towards = octahedral_directions(side)[1:-1, 1:-1].astype(float)
+        # on the octahedron's face, x + y + z = 1, a texel is seen from the middle as 1/r³
+        solid = np.abs(towards).sum(-1) ** 3
+        yield level, found.gloss[inside].astype(float), towards, solid * 4 * np.pi / solid.sum()
 
-    blurred = _blur(image, sigma)[..., 0].astype(float)
 
-    towards = directions(128, 256)
-    weight = blurred * np.sqrt(1 - towards[..., 2] ** 2)
-    before = np.sqrt(1 - towards[row, 128, 2] ** 2)
-    assert weight.sum() == pytest.approx(before, rel=0.02)
-    angle2 = np.arccos(np.clip(towards @ towards[row, 128], -1, 1)) ** 2
-    texel2 = 2 * (np.pi / 128) ** 2 / 12
-    assert (weight * angle2).sum() / weight.sum() == pytest.approx(2 * sigma**2 + texel2, rel=0.08)
+@pytest.fixture(scope="module", params=[0, 30, 60])
+def spot(request):
+    """One bright texel at a latitude: its direction, its power, and its levels."""
+    image = np.zeros((ROWS, COLUMNS, 3), np.float32)
+    row = int((90 - request.param) / 180 * ROWS)
+    image[row, 300] = 1
+    towards = directions(ROWS, COLUMNS)[row, 300]
+    power = np.sqrt(1 - towards[2] ** 2) * (np.pi / ROWS) ** 2
+    return towards, power, list(_levels(prefilter(image, ior=1.5)))
+
+
+@pytest.mark.parametrize("level", range(1, LEVELS + 1))
+def test_a_spot_spreads_by_the_kernel(spot, level):
+    """Light is kept, and its spread is that of diffusion on the sphere: ⟨cos⟩ = exp(−σ²)."""
+    middle, power, levels = spot
+    _, seen, towards, solid = levels[level - 1]
+    light = seen[..., 0] * solid
+    spread2 = -np.log((light * (towards @ middle)).sum() / light.sum())
+
+    assert light.sum() == pytest.approx(power, rel=0.015)
+    assert spread2 == pytest.approx(sigma_rad(level) ** 2, rel=0.06)
+
+
+@pytest.mark.parametrize("name", ["softbox", "window"])
+def test_blurring_keeps_the_light_that_there_is(name):
+    """Mean radiance over the sphere, lamps overhead and all."""
+    radiance = find_light(name).radiance
+    area = np.sqrt(1 - directions(ROWS, COLUMNS)[..., 2] ** 2)[..., None]
+    mean = (radiance * area).sum((0, 1)) / area.sum()
+
+    for _, seen, _, solid in _levels(prefilter(radiance, ior=1.5)):
+        blurred = (seen * solid[..., None]).sum((0, 1)) / (4 * np.pi)
+        np.testing.assert_allclose(blurred, mean, rtol=5e-3)
+
+
+def test_a_lamp_near_the_zenith_is_as_bright_as_any():
+    """5° from the pole; at 4° of blur a latitude-longitude map still loses some of it."""
+    image = np.zeros((ROWS, COLUMNS, 3), np.float32)
+    row = int(5 / 180 * ROWS)
+    image[row, 300] = 1
+    power = np.sqrt(1 - directions(ROWS, COLUMNS)[row, 300, 2] ** 2) * (np.pi / ROWS) ** 2
+
+    for level, seen, _, solid in _levels(prefilter(image, ior=1.5)):
+        found = (seen[..., 0] * solid).sum() / power
+        assert found == pytest.approx(1, abs=0.2 if level == 4 else 0.025)
 
 
 def test_the_octahedral_map_goes_on_across_its_border():
