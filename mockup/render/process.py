@@ -152,6 +152,8 @@ def _serve(pipe: Connection) -> None:
                     progress=lambda share, what: pipe.send((share, what)),
                 )
             )
+        except BrokenPipeError:
+            sys.exit(0)  # nobody waits for the picture any more
         except MockupError as error:
             pipe.send(error)
         except Exception as error:
@@ -162,5 +164,3 @@ def _serve(pipe: Connection) -> None:
                     remedy="Report this with the design as a fault of the program",
                 )
             )
-        except BrokenPipeError:
-            sys.exit(0)

@@ -1,9 +1,11 @@
 """The render process: the same request gives the same bytes, and a dead process is replaced."""
 
+import multiprocessing
 import os
 import signal
 import subprocess
 import sys
+import threading
 from pathlib import Path
 
 import numpy as np
@@ -13,7 +15,8 @@ from mockup import pipeline
 from mockup.design.read import read_design
 from mockup.errors import RenderError
 from mockup.files import shipped
-from mockup.render.process import RenderProcess
+from mockup.render import session
+from mockup.render.process import RenderProcess, _Ask, _serve
 
 SHOT = pipeline.Shot(120, 160, samples=2)
 
@@ -61,6 +64,51 @@ def test_an_error_crosses_from_the_process_as_itself(cup, renderer):
         renderer.draw(cup.model, unknown)
 
     assert renderer.draw(cup.model, request).rgba8_srgb.shape == (160, 120, 3)
+
+
+def test_a_process_that_nobody_waits_for_ends_in_silence(monkeypatch):
+    """The maker closed the window while a picture was being drawn."""
+
+    class Drawing:
+        """Tells how far it is, as a session does."""
+
+        def picture(self, model, request, *, progress, **_):
+            progress(0.5, "drawing")
+
+    monkeypatch.setattr(session, "Session", Drawing)
+    monkeypatch.setattr(signal, "signal", lambda *_: None)
+    ours, theirs = multiprocessing.Pipe()
+    ours.send(_Ask("a cup", "a shot", transparent=True, keep_linear=False))
+    ours.close()
+
+    with pytest.raises(SystemExit) as end:
+        _serve(theirs)
+
+    assert end.value.code == 0
+
+
+def test_a_fault_of_the_program_is_told_and_not_thrown(monkeypatch):
+    """One sentence crosses to the caller, and the process waits for the next picture."""
+
+    class Faulty:
+        """Fails as no session should."""
+
+        def picture(self, model, request, **_):
+            raise ZeroDivisionError("division by zero")
+
+    monkeypatch.setattr(session, "Session", Faulty)
+    monkeypatch.setattr(signal, "signal", lambda *_: None)
+    ours, theirs = multiprocessing.Pipe()
+    for _ in range(2):
+        ours.send(_Ask("a cup", "a shot", transparent=True, keep_linear=False))
+    serving = threading.Thread(target=_serve, args=(theirs,))
+    serving.start()
+    told = [ours.recv() for _ in range(2)]
+    ours.close()
+    serving.join(10)
+
+    assert not serving.is_alive()
+    assert all("could not be drawn (ZeroDivisionError" in str(error) for error in told)
 
 
 def test_a_picture_that_is_too_large_is_refused(cup):
