@@ -1,6 +1,7 @@
 """The main job end to end: a design file in, pictures, radiance and a proof out."""
 
 import json
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -9,11 +10,13 @@ from PIL import Image
 from pypdf import PdfReader
 
 from mockup import pipeline
+from mockup.design.palette import Palette, PigmentSwatch
 from mockup.design.read import read_design
 from mockup.faces.cli import cli
 from mockup.files import shipped
 from mockup.render.process import RenderProcess
 from tests.golden import assert_looks_like
+from tests.skin.cups import design_of
 
 DEMO = shipped("textures", "regatta")
 
@@ -94,6 +97,37 @@ def test_turn_brings_what_lies_there_to_the_middle(cup, renderer):
         return middle[0] / middle[2]
 
     assert copper(180.0) > 1.3 * copper(90.0)
+
+
+def test_what_is_placed_at_the_right_comes_to_the_middle(renderer):
+    """A disc at 90°: in the middle at turn 90, to the right before that and to the left after."""
+    layers = [
+        {"kind": "base", "swatch": "paint"},
+        {
+            "kind": "decal", "swatch": "vinyl", "svg": "assets/disc.svg", "width_mm": 8.0,
+            "place": {"height_mm": 30.0, "angle_deg": 90.0},
+        },
+    ]  # fmt: skip
+    black, white = PigmentSwatch(srgb="#000000"), PigmentSwatch(srgb="#ffffff")
+    palettes = {
+        name: Palette(name=name, roles={"paint": black, "vinyl": vinyl})
+        for name, vinyl in (("none", black), ("disc", white))
+    }
+    cup = pipeline.build_cup(replace(design_of(layers), palettes=palettes))
+
+    def across(turn_deg):
+        """Where the disc changes the picture, from −1 at its left to 1."""
+        shot = pipeline.Shot(96, 128, turn_deg=turn_deg, samples=4, transparent=True)
+        without, with_disc = (
+            pipeline.render_cup(c, shot, renderer, light="softbox", keep_linear=True).linear
+            for c in (cup, cup.with_palette("disc"))
+        )
+        columns = np.nonzero(np.abs(with_disc - without).max(-1) > 0.05)[1]
+        return (columns.mean() + 0.5) / 48 - 1
+
+    assert across(90) == pytest.approx(0, abs=0.04)
+    assert across(60) > 0.1
+    assert across(120) < -0.1
 
 
 def test_a_palette_changes_colours_and_no_shape(cup, renderer):
