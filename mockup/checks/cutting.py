@@ -11,7 +11,7 @@ import numpy as np
 import shapely
 from shapely import MultiPolygon
 
-from mockup.blank.flat import sheet_from_wall, wall_from_sheet, wrapped_turn
+from mockup.blank.flat import sheet_from_wall, stretch, wall_from_sheet, wrapped_turn
 from mockup.blank.wall import Wall
 from mockup.checks.cutting_width import narrowest
 from mockup.checks.finding import Finding
@@ -50,6 +50,7 @@ class CutLimits:
     foil_mm: float = 1.5
     edge_mm: float = 2.0
     letter_mm: float = 5.0
+    give: float = 0.01  # share by which sheet may stretch or gather without a crease
 
     def least_mm(self, material: str) -> float:
         """Narrowest stroke and gap in a material; foil is cut as adhesive sheet."""
@@ -70,6 +71,7 @@ def check_cutting(
     told: set[int] = set()
     for piece in pieces:
         if piece.kind != "decal":
+            found += _gives(piece, f"{design.where}: layers[{piece.layer}]", wall, limits)
             continue
         where = f"{design.where}: layers[{piece.layer}]"
         found += _widths(piece, where, limits)
@@ -82,6 +84,24 @@ def check_cutting(
             found += _letters(piece, layer, where, limits)
         found += _patches(design, piece, where, wall)
     return found
+
+
+def _gives(piece: Cuttable, where: str, wall: Wall, limits: CutLimits) -> Iterator[Finding]:
+    """A curved wall unrolls to no flat sheet: how far a wrap must stretch or gather."""
+    give = stretch(wall)
+    most = max(give.most - 1, 1 - give.least)
+    if most > limits.give:
+        yield Finding(
+            severity="warn",
+            rule="curved wall",
+            where=where,
+            measured=100 * most,
+            limit=100 * limits.give,
+            unit="%",
+            advice=f"{_called(piece)} must give by {100 * most:.1f} %, most of all "
+            f"{give.worst_height_mm:.0f} mm up the wall, since a curved wall does not lie flat. Cut "
+            "it in strips, or use a sheet that stretches, and try it in paper first.",
+        )
 
 
 def _called(piece: Cuttable) -> str:
@@ -171,7 +191,7 @@ def _edges(piece: Cuttable, where: str, wall: Wall, limits: CutLimits) -> Iterat
 def _seams(design: Design, piece: Cuttable, where: str, wall: Wall) -> Iterator[Finding]:
     """Wraps below that meet at a seam somewhere under the piece."""
     turns, heights = _on_wall(piece, wall)
-    for below, layer in enumerate(design.document.layers[: piece.layer]):
+    for layer in design.document.layers[: piece.layer]:
         if not isinstance(layer, WrapLayer) or layer.fit == "placed":
             continue
         top = wall.length_mm if layer.to_mm is None else layer.to_mm
@@ -186,8 +206,9 @@ def _seams(design: Design, piece: Cuttable, where: str, wall: Wall) -> Iterator[
                 measured=None,
                 limit=None,
                 unit="",
-                advice=f"{_called(piece)} lies across the seam of layers[{below}] at "
-                f"{layer.seam_deg:g}°, and the step shows through. Move the piece or the seam.",
+                advice=f"{_called(piece)} lies across the seam of "
+                f"{layer.name or layer.artwork} at {layer.seam_deg:g}°, and the step shows "
+                "through. Move the piece or the seam.",
             )
 
 
@@ -214,7 +235,7 @@ def _letters(
 
 def _patches(design: Design, piece: Cuttable, where: str, wall: Wall) -> Iterator[Finding]:
     """Soft patches of glitter behind a piece that are smaller than it."""
-    for below, layer in enumerate(design.document.layers[: piece.layer]):
+    for layer in design.document.layers[: piece.layer]:
         if not isinstance(layer, GlitterLayer):
             continue
         for patch in layer.coverage:
@@ -230,7 +251,7 @@ def _patches(design: Design, piece: Cuttable, where: str, wall: Wall) -> Iterato
                     limit=patch.radius_mm + patch.feather_mm / 2,
                     unit="mm",
                     advice=f"{_called(piece)} reaches {over:.1f} mm from the middle of the glitter "
-                    f"patch of layers[{below}], which has half gone at "
+                    f"patch of {layer.name or 'the glitter'}, which has half gone at "
                     f"{patch.radius_mm + patch.feather_mm / 2:.1f} mm. Widen the patch.",
                 )
 

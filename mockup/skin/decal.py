@@ -1,5 +1,6 @@
 """Shapes cut from sheet, with the larger or smaller copies that lie under them."""
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,7 +19,8 @@ from mockup.skin.stack import Stack
 
 __all__ = ["CutPiece", "decal_outline", "decal_pieces", "lay_decal"]
 
-_ARC_STEPS = 16  # chords in a quarter of a round join
+_ARC_STEPS = 16  # chords in a quarter of a round join, or more:
+_CHORD_MM = 0.004  # a chord leaves the arc of a round join by no more
 _TRIAL_MM = 20.0  # letter height at which text of a given size is first set
 _FINE_MM = 0.1  # distances are made at least this finely, whatever the grid
 _STRIP = 256  # rows taken at a time
@@ -117,7 +119,9 @@ def _offset(outline: MultiPolygon, outset_mm: float, where: str) -> MultiPolygon
     """The outline grown by `outset_mm` with round corners, or shrunk if negative."""
     if outset_mm == 0:
         return outline
-    grown = outline.buffer(outset_mm, quad_segs=_ARC_STEPS, join_style="round")
+    steps = math.ceil(math.pi / 4 * math.sqrt(abs(outset_mm) / (2 * _CHORD_MM)))
+    steps = max(_ARC_STEPS, steps)
+    grown = outline.buffer(outset_mm, quad_segs=steps, join_style="round")
     if grown.is_empty:
         raise DesignError(
             f"an inset of {-outset_mm:g} mm leaves nothing of the shape",

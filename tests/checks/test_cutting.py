@@ -181,3 +181,14 @@ def test_a_piece_larger_than_the_glitter_patch_behind_it_is_told():
     assert (finding.measured, finding.limit) == (pytest.approx(10.0, abs=0.02), 8.0)
     assert found_on(glitter(12.0), decal()) == []
     assert found_on(glitter(6.0, angle_deg=120.0), decal()) == []
+
+
+def test_a_wrap_on_a_curved_wall_is_told_to_give():
+    """Radii 35, 42 and 35: the best cone is a cylinder between them, so it gives by 8 to 11 %."""
+    bulging = {"shape": "profile", "points_mm": [[0, 35], [50, 42], [100, 35]]}
+    sheet = wrap(fit="tile", width_mm=40.0)
+
+    (finding,) = found_on(sheet, blank=bulging)
+    assert finding.rule == "curved wall"
+    assert 8 < finding.measured < 11
+    assert found_on(sheet, blank=TAPERED) == []

@@ -16,7 +16,7 @@ _FOOT_MM = 16.0
 _NOT = Type("semibold", 15, 6)
 # where the columns of the table of pieces begin, share of the width
 _COLUMNS = (0.0, 0.05, 0.37, 0.64, 0.82)
-_HEADS = ("", "piece", "material", "size as cut", "place: angle, height")
+_HEADS = ("", "piece", "material", "size, flat", "place: angle, height")
 _WORK = (
     "Pieces are numbered from the steel outward. Frames round a decal's layers are alike: lay them "
     "cross on cross and the layers fall together.",

@@ -116,7 +116,7 @@ def _rule(anchors: Sequence[Piece], wall: Wall) -> Drawing:
         y = foot - piece.height_mm
         drawing.line("centre", [(left, y), (left + 5.0, y)])
         drawing.line("centre", [(left + 11.0, y), (right - 5.0, y)])
-        text_y = min(y - 0.6, last - 2.6)
+        text_y = min(y - 1.0, last - 2.6)
         drawing.note(
             left + 12.0, text_y, f"{piece.name}  {length_text(piece.height_mm)}", 2.2, strong=True
         )

@@ -132,4 +132,6 @@ def _arrow(drawing: Drawing, x: float, top: float, length: float) -> None:
     shaft = lines([(x, top + length), (x, top)])
     head = lines([(x - 2.0, top + 4.0), (x, top), (x + 2.0, top + 4.0)])
     drawing.draw("measure", joined([shaft, head]))
-    drawing.note(x - 2.6, top + length / 2, "pattern and grain up", 2.2, "centre", turn_deg=-90.0)
+    drawing.note(
+        x - 2.6, top + length / 2 + 4.0, "pattern and grain up", 2.2, "centre", turn_deg=-90.0
+    )
