@@ -4,7 +4,7 @@ import numpy as np
 
 from mockup.blank.grid import WallGrid
 from mockup.blank.wall import Wall
-from mockup.material.channels import MAPS
+from mockup.material.channels import FRESNEL_TERMS, MAPS
 from mockup.material.optics import Optics, steel
 from mockup.shading.table import build_table
 from mockup.skin.skin import FIELD_STEP, Clear, Flakes, Skin
@@ -18,14 +18,14 @@ DEPTH_MM = 1.2
 
 def pigment(rho):
     """Paint of reflectance `rho`; laid as flakes, a perfect mirror."""
-    ones = np.zeros((6, 3))
+    ones = np.zeros((FRESNEL_TERMS, 3))
     ones[0] = 1.0
     return Optics(False, np.full(3, float(rho)), ones, ones.copy(), 0.06, np.full(3, float(rho)))
 
 
 def metal(reflectance, alpha):
     """Metal that reflects the same share at every angle."""
-    terms = np.zeros((6, 3))
+    terms = np.zeros((FRESNEL_TERMS, 3))
     terms[0] = reflectance
     everywhere = np.full(3, float(reflectance))
     return Optics(True, everywhere, terms, terms.copy(), alpha, everywhere)
