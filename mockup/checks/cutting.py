@@ -99,8 +99,8 @@ def _gives(piece: Cuttable, where: str, wall: Wall, limits: CutLimits) -> Iterat
             limit=100 * limits.give,
             unit="%",
             advice=f"{_called(piece)} must give by {100 * most:.1f} %, most of all "
-            f"{give.worst_height_mm:.0f} mm up the wall, since a curved wall does not lie flat. Cut "
-            "it in strips, or use a sheet that stretches, and try it in paper first.",
+            f"{give.worst_height_mm:.0f} mm up the wall, since a curved wall does not lie flat. "
+            "Cut it in strips, or use a sheet that stretches, and try it in paper first.",
         )
 
 

@@ -12,9 +12,9 @@ from mockup.design.layers import WrapLayer
 from mockup.outputs.cut.band import BAND_MM, Revision, band
 from mockup.outputs.cut.drawing import Drawing
 from mockup.outputs.cut.framed import framed
-from mockup.outputs.cut.nest import ROLL, Packed, SheetSize, pack
+from mockup.outputs.cut.nest import ROLL, Packed, SheetSize, pack_within
 from mockup.outputs.cut.overview import Overview, lay_out_overview
-from mockup.outputs.cut.pages import CutPaper, Figure, lay_on_pages
+from mockup.outputs.cut.pages import CutPaper, Figure, lay_on_pages, rooms
 from mockup.outputs.cut.path import at, quarter_turn
 from mockup.outputs.cut.strip import placement_strip
 from mockup.outputs.cut.svg import svg_from
@@ -67,7 +67,8 @@ def cut_files(
     short = f"{fingerprint[:4]} {fingerprint[4:8]}".upper()
     revision = Revision(design.document.title, short)
     figures = _templates(design, blank, found)
-    packed = _sheets(found, blank, sheet_size, foil_mirrored)
+    room = [] if paper == "whole" else rooms(paper)
+    packed = _sheets(found, blank, sheet_size, foil_mirrored, room)
     figures += [figure for figure, _ in packed]
     figures.append(_strip(found, blank))
     findings = [*check_cutting(design, blank.wall, found)]
@@ -95,7 +96,11 @@ def _templates(design: Design, blank: Blank, found: Sequence[Piece]) -> list[Fig
 
 
 def _sheets(
-    found: Sequence[Piece], blank: Blank, size: SheetSize, foil_mirrored: bool
+    found: Sequence[Piece],
+    blank: Blank,
+    size: SheetSize,
+    foil_mirrored: bool,
+    rooms_mm: Sequence[tuple[float, float]],
 ) -> list[tuple[Figure, Packed]]:
     """Decals by material: a drawing for each sheet."""
     groups: dict[tuple[str, str], list[Piece]] = {}
@@ -110,7 +115,7 @@ def _sheets(
             framed(piece, alike, blank.wall, mirrored=mirrored)
             for piece, alike in zip(some, kin, strict=True)
         ]
-        sheets = pack([(f.width_mm, f.height_mm) for f in frames], size)
+        sheets = pack_within([(f.width_mm, f.height_mm) for f in frames], size, rooms_mm)
         for nth, sheet in enumerate(sheets):
             count = f" {nth + 1} of {len(sheets)}" if len(sheets) > 1 else ""
             name = f"{material.capitalize()} {role}{count}"

@@ -8,13 +8,13 @@ Jylänki (2010), "A thousand ways to pack the bin": maximal rectangles, best sho
 import math
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import rectpack
 
 from mockup.errors import GeometryError
 
-__all__ = ["ROLL", "Laid", "Packed", "SheetSize", "pack"]
+__all__ = ["ROLL", "Laid", "Packed", "SheetSize", "pack", "pack_within"]
 
 EDGE_MM = 5.0  # kept free along a sheet's edge, for the rollers
 GAP_MM = 2.0  # between frames
@@ -79,6 +79,26 @@ class Packed:
     length_mm: float
     laid: tuple[Laid, ...]
     used_mm: float
+
+
+def pack_within(
+    sizes_mm: Sequence[tuple[float, float]],
+    size: SheetSize,
+    rooms_mm: Sequence[tuple[float, float]],
+) -> list[Packed]:
+    """As `pack`; but in a corner of one sheet that fits a page, if there is one that holds all.
+
+    The one that takes least of the sheet's length is taken. So no piece is torn apart by a
+    page's end in vain.
+    """
+    found: list[Packed] = []
+    for width, height in rooms_mm:
+        corner = SheetSize(min(width, size.width_mm), min(height, size.length_mm or _LONGEST_MM))
+        sheets = pack(sizes_mm, corner)
+        if len(sheets) == 1 and sheets[0].size == corner:
+            length = size.length_mm or sheets[0].used_mm
+            found.append(replace(sheets[0], size=size, width_mm=size.width_mm, length_mm=length))
+    return [min(found, key=lambda p: p.used_mm)] if found else pack(sizes_mm, size)
 
 
 def pack(sizes_mm: Sequence[tuple[float, float]], size: SheetSize) -> list[Packed]:

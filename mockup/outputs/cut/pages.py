@@ -13,7 +13,7 @@ from mockup.outputs.cut.drawing import KINDS, Drawing, Note, Stroke
 from mockup.outputs.cut.path import at
 from mockup.outputs.sheet import INK, PAPER_MM, Paper, Sheet, Type
 
-__all__ = ["CutPaper", "Figure", "Tiling", "lay_on_pages", "tiling"]
+__all__ = ["CutPaper", "Figure", "Tiling", "lay_on_pages", "rooms", "tiling"]
 
 CutPaper = Literal["a4", "letter", "whole"]
 """``whole``: a page as large as each drawing, for a plotter or a copy shop."""
@@ -48,12 +48,19 @@ class Tiling:
         return column * (self.width_mm - OVERLAP_MM), row * (self.height_mm - OVERLAP_MM)
 
 
+def rooms(paper: Paper) -> list[tuple[float, float]]:
+    """Width and height, mm, that a drawing has on an upright page and on a lying one."""
+    width, height = PAPER_MM[paper]
+    return [
+        (side - 2 * MARGIN_MM, other - 2 * MARGIN_MM - BAND_MM)
+        for side, other in ((width, height), (height, width))
+    ]
+
+
 def tiling(drawing: Drawing, paper: Paper) -> Tiling:
     """The fewest pages, upright if that is as good."""
     choices = []
-    for landscape in (False, True):
-        sides = PAPER_MM[paper][::-1] if landscape else PAPER_MM[paper]
-        room = sides[0] - 2 * MARGIN_MM, sides[1] - 2 * MARGIN_MM - BAND_MM
+    for landscape, room in zip((False, True), rooms(paper), strict=True):
         counts = [
             1 if side <= r + 1e-6 else math.ceil((side - OVERLAP_MM) / (r - OVERLAP_MM) - 1e-9)
             for side, r in zip((drawing.width_mm, drawing.height_mm), room, strict=True)

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from mockup.errors import GeometryError
-from mockup.outputs.cut.nest import EDGE_MM, GAP_MM, ROLL, SheetSize, pack
+from mockup.outputs.cut.nest import EDGE_MM, GAP_MM, ROLL, SheetSize, pack, pack_within
 
 SHEET = SheetSize(305.0, 305.0)
 sides = st.floats(8.0, 290.0)
@@ -67,3 +67,21 @@ def test_sizes_are_read_as_the_maker_writes_them():
 def test_a_size_that_is_none_is_told(text):
     with pytest.raises(GeometryError, match=r"is no size of sheet\. Give width and length in mm"):
         SheetSize.read(text)
+
+
+def test_what_one_page_holds_stays_on_one_page():
+    """Five frames that would lie side by side on a sheet fit an upright page of 192 × 223 mm."""
+    frames = [(190.0, 30.0), (90.0, 50.0), (90.0, 50.0), (60.0, 40.0), (60.0, 40.0)]
+
+    (sheet,) = pack_within(frames, SHEET, [(192.0 + 2 * EDGE_MM, 223.0), (279.0, 136.0)])
+
+    assert (sheet.width_mm, sheet.length_mm, sheet.size) == (305.0, 305.0, SHEET)
+    lengths = [rectangle(laid, frames).bounds for laid in sheet.laid]
+    right, foot = max(b[2] for b in lengths), max(b[3] for b in lengths)
+    assert (right <= 202.0 and foot <= 223.0) or (right <= 279.0 and foot <= 136.0)
+
+
+def test_what_no_page_holds_is_packed_on_the_sheet():
+    frames = [(250.0, 250.0)]
+
+    assert pack_within(frames, SHEET, [(192.0, 223.0)]) == pack(frames, SHEET)
