@@ -22,6 +22,9 @@ from mockup.design.layers import (
 )
 from mockup.design.palette import (
     METALS,
+    FilmLayer,
+    FilmSwatch,
+    HologramSwatch,
     MetalSwatch,
     Palette,
     PigmentSwatch,
@@ -227,12 +230,33 @@ metals = st.builds(
     tint_srgb=colours,
     specular_roughness=st.floats(0.1, 0.7),
 )
+films = st.builds(
+    FilmSwatch,
+    label=one_line,
+    metal=st.sampled_from((*METALS, "none")),
+    layers=st.lists(
+        st.builds(
+            FilmLayer, n=st.floats(1, 5), k=st.floats(0, 8), thickness_nm=st.floats(0.5, 100)
+        ),
+        min_size=1,
+        max_size=7,
+    ).map(tuple),
+)
+holograms = st.builds(
+    HologramSwatch,
+    label=one_line,
+    metal=st.sampled_from(METALS),
+    tint_srgb=colours,
+    period_um=st.floats(0.4, 10),
+    first_order_efficiency=st.floats(0, 0.339),
+)
 palettes = st.builds(
     Palette,
     name=names,
     note=any_text,
     roles=st.fixed_dictionaries(
-        dict.fromkeys(PIGMENTS, pigments) | dict.fromkeys(METAL_ROLES, metals)
+        dict.fromkeys(PIGMENTS, pigments)
+        | dict.fromkeys(METAL_ROLES, st.one_of(metals, films, holograms))
     ),
 )
 documents = st.builds(

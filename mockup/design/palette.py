@@ -9,6 +9,9 @@ from mockup.design.fields import Hex, Label, Name, Part, Share
 
 __all__ = [
     "METALS",
+    "FilmLayer",
+    "FilmSwatch",
+    "HologramSwatch",
     "MetalSwatch",
     "Palette",
     "PigmentSwatch",
@@ -17,6 +20,7 @@ __all__ = [
 ]
 
 METALS = ("aluminium", "copper", "gold", "silver")
+MOST_FILM_NM = 700  # thicker stacks change colour faster with angle than the renderer follows
 VISIBLE_NM = (430, 670)  # a spectrum must reach so far at least; beyond its ends it goes on flat
 
 
@@ -77,7 +81,63 @@ class MetalSwatch(Part):
     source: str = Field("published n and k", max_length=200)
 
 
-Swatch = Annotated[PigmentSwatch | SpectrumSwatch | MetalSwatch, Field(discriminator="kind")]
+class FilmLayer(Part):
+    """One clear or absorbing layer, thin against the wavelength: index n + ik and thickness."""
+
+    n: float = Field(ge=1, le=5, description="Magnesium fluoride 1.38, silica 1.46, titania 2.4.")
+    k: float = Field(0.0, ge=0, le=8, description="0 is clear; a film of chromium about 3.3.")
+    thickness_nm: float = Field(gt=0, le=MOST_FILM_NM)
+
+
+class FilmSwatch(Part):
+    """Colour-shifting foil or flake: thin films on metal, or a clear iridescent film by itself.
+
+    The colour comes from interference and goes with the angle; there is no pigment in it.
+    """
+
+    metallic: ClassVar[bool] = True
+    kind: Literal["film"] = "film"
+    label: Label = Field("", description="What the sheet or jar says.")
+    metal: Literal["aluminium", "copper", "gold", "silver", "none"] = Field(
+        "aluminium", description="What the layers lie on; none is a clear film that light passes."
+    )
+    layers: tuple[FilmLayer, ...] = Field(min_length=1, max_length=8, description="Outermost first")
+    specular_roughness: float = Field(0.28, ge=0.1, le=0.7)
+    source: str = Field("indices and thicknesses chosen", max_length=200)
+
+    @model_validator(mode="after")
+    def _thin(self) -> Self:
+        total_nm = sum(layer.thickness_nm for layer in self.layers)
+        if total_nm > MOST_FILM_NM:
+            raise ValueError(
+                f"the layers are {total_nm:g} nm thick together, too much for clear colours; "
+                f"keep them within {MOST_FILM_NM} nm"
+            )
+        return self
+
+
+class HologramSwatch(Part):
+    """Holographic foil or flake: a grating pressed into lacquer on metal.
+
+    `first_order_efficiency` is the share of reflected light in each of the two first orders; a
+    sinusoidal phase grating has 0.339 at most (Goodman 2005, Fourier Optics, sec. 4.4.4).
+    """
+
+    metallic: ClassVar[bool] = True
+    kind: Literal["hologram"] = "hologram"
+    label: Label = Field("", description="What the sheet or jar says.")
+    metal: Literal["aluminium", "copper", "gold", "silver"] = "aluminium"
+    tint_srgb: Hex = "#ffffff"
+    period_um: float = Field(1.2, ge=0.4, le=10, description="From groove to groove.")
+    first_order_efficiency: float = Field(0.15, ge=0, le=0.339)
+    specular_roughness: float = Field(0.2, ge=0.1, le=0.7)
+    source: str = Field("published n and k; grating chosen", max_length=200)
+
+
+Swatch = Annotated[
+    PigmentSwatch | SpectrumSwatch | MetalSwatch | FilmSwatch | HologramSwatch,
+    Field(discriminator="kind"),
+]
 
 
 class Palette(Part):

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 __all__ = ["FRESNEL_TERMS", "LOBE_TERMS", "MAPS", "PARAMETERS", "MapChannel", "Parameter", "slots"]
 
-FRESNEL_TERMS = 6  # polynomial in 1 − c, c the cosine at the metal
+FRESNEL_TERMS = 8  # polynomial in 1 − c, c the cosine at the metal; thin films need so many
 LOBE_TERMS = 6  # polynomial in 4 (1 − inside cosine of view)
 
 

@@ -4,13 +4,15 @@ Everything is spectral: pigments by their reflectance spectrum (measured, or ups
 colour on screen), metals by their published indices, lacquers by the spectrum of their tint. The
 spectra are integrated over wavelength, illuminant and observer here, so that the shader gets by
 with three channels of linear sRGB. Metals get a polynomial over the angle for each channel, once
-in resin and once in air.
+in resin and once in air. Thin films are the same with interference in place of the metal's own
+Fresnel reflectance; holographic foil is metal that sends a share of its light into the first orders
+of a grating.
 
 Limits. A lacquer's longer way at slanting angles is left out. Gold, copper and saturated lacquers
 may leave the gamut of sRGB at some angles: the polynomials keep that, and the shader clips it.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -18,21 +20,25 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mockup.colorimetry.spectra import (
+    channel_wavelengths_nm,
     linear_srgb_weights,
     wavelengths_nm,
 )
 from mockup.material.channels import FRESNEL_TERMS
+from mockup.material.film import film_reflectance
 from mockup.material.fresnel import fresnel_conductor
 from mockup.material.metals import read_metal
 from mockup.material.pigment import equivalent_reflectance
 from mockup.material.spectrum import dry_colour, dry_reflectance, lacquer
 
 if TYPE_CHECKING:
-    from mockup.design.palette import Swatch
+    from mockup.design.palette import FilmSwatch, Swatch
 
 __all__ = [
     "BARE_COSINES",
     "COATED_COSINES",
+    "FILM_BARE_COSINES",
+    "FILM_COATED_COSINES",
     "FLAKE_ROUGHNESS",
     "STEEL_ALPHA",
     "Optics",
@@ -44,6 +50,8 @@ __all__ = [
 
 COATED_COSINES = (0.35, 1.0)  # at the metal; light that enters resin goes down at 0.745 or more
 BARE_COSINES = (0.05, 1.0)
+FILM_COATED_COSINES = (0.745, 1.0)  # the colours of films turn faster; beyond, they stay as there
+FILM_BARE_COSINES = (0.25, 1.0)
 FLAKE_ROUGHNESS = 0.28  # perceptual; metallised film of no stated roughness, as a metal swatch's
 STEEL_ALPHA = 0.2  # microfacet alpha of a brushed or bead-blasted cup; typical
 _FIT_COSINES = 256
@@ -70,6 +78,15 @@ class Optics:
         cosine at the metal.
     alpha
         Microfacet alpha, the square of the perceptual roughness.
+    lowest_cosines
+        Where the fits in resin and in air begin; at smaller cosines the value there holds.
+    transmittance : (3,) float64, linear sRGB
+        Share of light that passes a clear film in resin at normal incidence; 0 for all else.
+    grating_period_um, grating_share
+        Of holographic foil: groove to groove, and the share of reflected light in the two first
+        orders together; the rest is the metal's own reflection. 0 for all else.
+    channel_nm : (3,) float64, nm
+        Wavelength that stands for each channel where a grating spreads them.
     """
 
     metal: bool
@@ -78,6 +95,11 @@ class Optics:
     fresnel_bare: NDArray[np.float64]
     alpha: float
     reflectance_bare: NDArray[np.float64]
+    lowest_cosines: tuple[float, float] = (COATED_COSINES[0], BARE_COSINES[0])
+    transmittance: NDArray[np.float64] = field(default_factory=lambda: np.zeros(3))
+    grating_period_um: float = 0.0
+    grating_share: float = 0.0
+    channel_nm: NDArray[np.float64] = field(default_factory=channel_wavelengths_nm)
 
     def __post_init__(self) -> None:
         for array in (
@@ -85,6 +107,7 @@ class Optics:
             self.reflectance_bare,
             self.fresnel_coated,
             self.fresnel_bare,
+            self.transmittance,
         ):
             array.flags.writeable = False
 
@@ -104,6 +127,17 @@ def compile_swatch(swatch: "Swatch", *, coat_ior: float = 1.5, illuminant: str =
     if swatch.kind == "metal":
         tint = lacquer(swatch.tint_srgb)
         return _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
+    if swatch.kind == "film":
+        return _film(swatch, coat_ior, illuminant)
+    if swatch.kind == "hologram":
+        tint = lacquer(swatch.tint_srgb)
+        foil = _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
+        return replace(
+            foil,
+            grating_period_um=swatch.period_um,
+            grating_share=2.0 * swatch.first_order_efficiency,
+            channel_nm=channel_wavelengths_nm(illuminant),
+        )
     dry = dry_reflectance(swatch)
     film = _metal("aluminium", dry, FLAKE_ROUGHNESS**2, coat_ior, illuminant)
     return Optics(
@@ -173,6 +207,34 @@ def _metal(name: str, tint: Spectra, alpha: float, coat_ior: float, illuminant: 
         fresnel_bare=_metal_fit(name, 1.0, BARE_COSINES) @ tinted,
         alpha=alpha,
         reflectance_bare=normal,
+    )
+
+
+def _film(swatch: "FilmSwatch", coat_ior: float, illuminant: str) -> Optics:
+    layers = [(complex(layer.n, layer.k), layer.thickness_nm) for layer in swatch.layers]
+    weights = linear_srgb_weights(illuminant)
+
+    def spectra(cosines: ArrayLike, ior: float) -> tuple[Spectra, Spectra]:
+        below = ior if swatch.metal == "none" else read_metal(swatch.metal).index_at(nm)
+        return film_reflectance(cosines, nm, layers, outside=ior, substrate=below)
+
+    def fitted(ior: float, span: tuple[float, float]) -> NDArray[np.float64]:
+        cosines, fit = _fit(span)
+        return np.asarray(fit @ (spectra(cosines, ior)[0] @ weights), np.float64)
+
+    nm = wavelengths_nm()
+    normal = np.clip(spectra(1.0, 1.0)[0] @ weights, 0.0, 1.0)
+    clear = swatch.metal == "none"
+    passed = np.clip(spectra(1.0, coat_ior)[1] @ weights, 0.0, 1.0) if clear else np.zeros(3)
+    return Optics(
+        metal=True,
+        reflectance=normal,
+        fresnel_coated=fitted(coat_ior, FILM_COATED_COSINES),
+        fresnel_bare=fitted(1.0, FILM_BARE_COSINES),
+        alpha=swatch.specular_roughness**2,
+        reflectance_bare=normal,
+        lowest_cosines=(FILM_COATED_COSINES[0], FILM_BARE_COSINES[0]),
+        transmittance=passed,
     )
 
 

@@ -88,6 +88,8 @@ def _numbers(swatch: Swatch) -> str:
         return swatch.srgb
     if swatch.kind == "spectrum":
         return f"spectrum, {swatch.nm[0]:g} to {swatch.nm[-1]:g} nm"
+    if swatch.kind == "film":
+        return f"{len(swatch.layers)} thin films on {swatch.metal}"
     clear = swatch.tint_srgb == "#ffffff"
     return f"{swatch.metal}, {'clear lacquer' if clear else f'lacquer {swatch.tint_srgb}'}"
 

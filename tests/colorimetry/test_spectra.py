@@ -44,15 +44,36 @@ def test_d65_has_its_published_chromaticity():
     np.testing.assert_allclose(xyz[:2] / xyz.sum(), [0.31272, 0.32903], atol=1e-4)
 
 
-@pytest.mark.parametrize(
-    ("name", "xy"),
-    [("A", (0.44758, 0.40745)), ("D50", (0.34567, 0.35851)), ("FL2", (0.3721, 0.3751))],
-)
-def test_other_illuminants_have_their_published_chromaticity(name, xy):
-    """CIE 15:2004, Tables T.3 and T.7; FL2 is printed to 4 decimals."""
+# White points for the 2° observer as CIE 15:2018 prints them, lamps to 4 decimals; 1e-4 is that
+# rounding and what is left out beyond 380 to 780 nm.
+WHITE_POINTS = {
+    "D50": (0.34567, 0.35851),
+    "A": (0.44758, 0.40745),
+    "LED-B1": (0.4560, 0.4078),
+    "LED-B2": (0.4357, 0.4012),
+    "LED-B3": (0.3756, 0.3723),
+    "LED-B4": (0.3422, 0.3502),
+    "LED-B5": (0.3118, 0.3236),
+    "FL2": (0.3721, 0.3751),
+    "FL11": (0.3805, 0.3769),
+}
+
+
+@pytest.mark.parametrize("name", WHITE_POINTS)
+def test_other_illuminants_have_their_published_chromaticity(name):
     xyz = illuminant_power(name) @ observer_2deg()
 
-    np.testing.assert_allclose(xyz[:2] / xyz.sum(), xy, atol=2e-4)
+    np.testing.assert_allclose(xyz[:2] / xyz.sum(), WHITE_POINTS[name], atol=1e-4)
+
+
+@pytest.mark.parametrize("name", WHITE_POINTS)
+def test_our_illuminants_are_those_of_the_cie(name):
+    """As colour-science holds them, to 6 digits."""
+    from colour import SDS_ILLUMINANTS
+
+    expected = [SDS_ILLUMINANTS[name][w] for w in GRID]
+
+    np.testing.assert_allclose(illuminant_power(name), expected, rtol=1e-5, atol=1e-9)
 
 
 def test_bradford_is_the_published_matrix():
@@ -128,7 +149,8 @@ def test_daylight_never_waits_for_colour_science():
     """A cold start must not pay the seconds that colour-science takes to import."""
     code = (
         "import sys; from mockup.colorimetry.spectra import linear_srgb_from_reflectance as f;"
-        "f([380, 780], [0.2, 0.8]); sys.exit('colour' in sys.modules or 'scipy' in sys.modules)"
+        "[f([380, 780], [0.2, 0.8], i) for i in ('D65', 'A', 'LED-B1')];"
+        "sys.exit('colour' in sys.modules or 'scipy' in sys.modules)"
     )
 
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0

@@ -17,6 +17,18 @@ def _palette(**swatch):
     return validate(Palette, raw, where="bench.toml")
 
 
+def test_a_stack_of_films_too_thick_to_show_is_told_in_one_sentence():
+    film = {"kind": "film", "layers": [{"n": 1.38, "thickness_nm": 400}] * 2}
+
+    with pytest.raises(DesignError) as told:
+        validate(Palette, {"format": 1, "name": "b", "roles": {"foil": film}}, where="bench.toml")
+
+    assert str(told.value) == (
+        "bench.toml: roles.foil: the layers are 800 nm thick together, too much for clear colours. "
+        "Keep them within 700 nm."
+    )
+
+
 def test_a_measured_spectrum_is_a_swatch():
     base = _palette().roles["base"]
 
