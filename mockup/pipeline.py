@@ -44,7 +44,7 @@ from mockup.outputs.worksheet import lay_out_worksheet
 from mockup.outputs.worksheet_facts import worksheet_facts
 from mockup.progress import Progress
 from mockup.render.develop import Picture
-from mockup.render.lights import illuminant_of
+from mockup.render.lights import illuminant_of, light_label
 from mockup.render.process import RenderProcess
 from mockup.render.request import CupModel, Request, camera_for
 from mockup.shading.lobes import COAT_IOR
@@ -282,7 +282,9 @@ def proof(
             shot = Shot(large.width_px, large.height_px, turn_deg=turn_deg)
             views[label] = render_cup(cup, shot, renderer, light=name).rgba8_srgb
     progress(0.92, "laying out the sheet")
-    facts = proof_facts(design, cup.blank, cup.model.skin, cup.optics(), views, light=name)
+    facts = proof_facts(
+        design, cup.blank, cup.model.skin, cup.optics(), views, light=light_label(name)
+    )
     write_whole(output, lay_out_proof(facts, paper=paper))
     progress(1.0, "done")
 

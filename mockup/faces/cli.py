@@ -149,7 +149,11 @@ def _output(suffix: str) -> Callable[[F], F]:
 
 _design = click.argument("design", type=click.Path(path_type=Path))
 _palette = click.option("--palette", metavar="NAME", help="Render this option of the design.")
-_light = click.option("--light", metavar="NAME", help="Light it by this surrounding.")
+_light = click.option(
+    "--light",
+    metavar="NAME|FILE",
+    help="Light it by this surrounding, or by a panorama of your own (.hdr, .exr).",
+)
 _paper = click.option(
     "--paper",
     type=click.Choice(["a4", "letter"]),

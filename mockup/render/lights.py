@@ -18,7 +18,16 @@ from mockup.errors import UnknownName
 from mockup.render.light_file import check_panorama, is_panorama_name, read_panorama
 from mockup.render.room import COLUMNS, ROWS, Room, directions
 
-__all__ = ["COLUMNS", "ROWS", "Light", "directions", "find_light", "illuminant_of", "light_names"]
+__all__ = [
+    "COLUMNS",
+    "ROWS",
+    "Light",
+    "directions",
+    "find_light",
+    "illuminant_of",
+    "light_label",
+    "light_names",
+]
 
 Map = NDArray[np.float32]
 
@@ -76,6 +85,11 @@ def illuminant_of(name: str, *, where: str = "light") -> str:
     if name not in _LIGHTS:
         raise UnknownName("light", name, _LIGHTS, where=where)
     return _ILLUMINANTS.get(name, "D65")
+
+
+def light_label(name: str) -> str:
+    """What to call a light in print: its name, of a panorama without its folder and ending."""
+    return Path(name).stem if is_panorama_name(name) else name
 
 
 def light_names() -> list[str]:

@@ -11,6 +11,7 @@ from mockup.render.lights import (
     directions,
     find_light,
     illuminant_of,
+    light_label,
     light_names,
 )
 from mockup.render.room import Room
@@ -104,6 +105,11 @@ def test_what_stands_in_front_hides_the_sky():
 
     row, column = int((90 - 10) / 180 * ROWS), int((40 + 180) / 360 * COLUMNS)
     np.testing.assert_allclose(room.map[row, column], 0.3, rtol=1e-5)
+
+
+def test_a_panorama_goes_by_its_own_name_in_print():
+    assert light_label("/home/mia/skies/noon over the bay.hdr") == "noon over the bay"
+    assert light_label("market") == "market"
 
 
 def test_a_misspelt_light_gets_its_near_name():
