@@ -114,10 +114,19 @@ class Cup:
         roles = {sheet.role for sheet in skin.sheets}
         roles |= {role for flakes in skin.flakes for role, _ in flakes.mix}
         roles |= {skin.base_role} if skin.base_role is not None else set()
-        return {
+        found = {
             role: compile_swatch(self._swatch(role), coat_ior=COAT_IOR, illuminant=illuminant)
             for role in sorted(roles)
         }
+        for role, optics in found.items():
+            if optics.grating_share > 0 or optics.transmittance.any():
+                kind = "a holographic foil" if optics.grating_share > 0 else "a clear film"
+                raise DesignError(
+                    f"{kind} cannot be drawn truly yet",
+                    where=f"{self.design.where}: palette {self.design.palette.name!r}, {role!r}",
+                    remedy="Give the role a metal, or a film on metal, until it can",
+                )
+        return found
 
     def table(self, illuminant: str = "D65") -> NDArray[np.float32]:
         """The parameter table under the palette in use and a light."""

@@ -10,8 +10,9 @@ from PIL import Image
 from pypdf import PdfReader
 
 from mockup import pipeline
-from mockup.design.palette import Palette, PigmentSwatch
+from mockup.design.palette import HologramSwatch, Palette, PigmentSwatch
 from mockup.design.read import read_design
+from mockup.errors import DesignError
 from mockup.faces.cli import cli
 from mockup.files import shipped
 from mockup.render.process import RenderProcess
@@ -159,3 +160,16 @@ def test_long_gaps_of_bare_steel_are_drawn(renderer):
     picture = pipeline.render_cup(tall, pipeline.Shot(60, 80, samples=1), renderer)
 
     assert picture.rgba8_srgb.shape == (80, 60, 3)
+
+
+def test_what_cannot_be_drawn_truly_is_refused():
+    """A hologram is not shown as plain metal in silence."""
+    design = read_design(DEMO)
+    foil = HologramSwatch(metal="aluminium", period_um=1.2, first_order_efficiency=0.2, source="x")
+    palette = design.palette.model_copy(
+        update={"roles": {**design.palette.roles, "lettering": foil}}
+    )
+    changed = type(design)(design.document, {design.document.palette: palette}, design.assets)
+
+    with pytest.raises(DesignError, match="holographic foil cannot be drawn"):
+        pipeline.build_cup(changed).optics()

@@ -59,9 +59,14 @@ MAPS: dict[str, MapChannel] = {
 
 PARAMETERS: tuple[Parameter, ...] = (
     Parameter("reflectance", "1 (rgb), metal? (a)", 1, "pigment ρ or metal at normal incidence"),
-    Parameter("fresnel_coated", "1 (rgb), alpha (a)", FRESNEL_TERMS, "metal in resin over 1 − c"),
     Parameter(
-        "fresnel_bare", "1 (rgb), single bounce (a)", FRESNEL_TERMS, "metal in air over 1 − c"
+        "fresnel_coated", "1 (rgb), fit begins (2nd a)", FRESNEL_TERMS, "metal in resin over 1 − c"
+    ),
+    Parameter(
+        "fresnel_bare",
+        "1 (rgb), single bounce, fit begins (a)",
+        FRESNEL_TERMS,
+        "metal in air over 1 − c",
     ),
     Parameter("lobes_coated", "1", LOBE_TERMS, "a1, a2, r, exit along view, over inside cosine"),
     Parameter("exit_coated", "1", 1, "exit's outward part over inside cosine, 4 numbers"),

@@ -62,11 +62,13 @@ float fresnel_dielectric(float outside, float inside, float ior) {
 }
 // Metal: the spectrally integrated reflectance as a polynomial in 1 - c.
 vec3 metal_terms[FRESNEL_TERMS];
+float metal_lowest;                                    // cosine where the fit begins
 void load_metal(int row, int slot) {
   for (int i = 0; i < FRESNEL_TERMS; i++) metal_terms[i] = param(row, slot + i).rgb;
+  metal_lowest = param(row, slot + 1).a;
 }
 vec3 fresnel_metal(float c) {
-  float x = 1.0 - clamp(c, 0.0, 1.0);
+  float x = 1.0 - clamp(c, metal_lowest, 1.0);
   vec3 r = metal_terms[FRESNEL_TERMS - 1];
   for (int i = FRESNEL_TERMS - 2; i >= 0; i--) r = r * x + metal_terms[i];
   return clamp(r, 0.0, 1.0);

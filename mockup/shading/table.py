@@ -199,9 +199,11 @@ def _fill_swatch(row: NDArray[np.float32], optics: Optics) -> None:
     at = slots()
     lobes = find_lobes(optics.alpha)
     row[at["reflectance"]] = *optics.reflectance, float(optics.metal)
-    for name, terms in (("coated", optics.fresnel_coated), ("bare", optics.fresnel_bare)):
+    fits = (("coated", optics.fresnel_coated), ("bare", optics.fresnel_bare))
+    for (name, terms), lowest in zip(fits, optics.lowest_cosines, strict=True):
         first = at[f"fresnel_{name}"]
         row[first : first + FRESNEL_TERMS, :3] = terms
+        row[first + 1, 3] = lowest
     row[at["fresnel_bare"], 3] = lobes.single_bare
     row[at["lobes_coated"] : at["lobes_coated"] + LOBE_TERMS] = lobes.coated
     row[at["exit_coated"]] = lobes.exit_up
