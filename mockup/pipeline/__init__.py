@@ -1,0 +1,25 @@
+"""The table of contents: every stage is called once, in its order.
+
+design → blank → skin → render → checks → outputs. `cup` makes a design ready and draws it;
+`pictures` and `making` write what the customer sees and what the maker works from.
+"""
+
+from mockup.outputs.demo import write_demo
+from mockup.pipeline.cup import Cup, Shot, build_cup, picture_request, render_cup
+from mockup.pipeline.making import cut, plan, worksheet, write_shelf
+from mockup.pipeline.pictures import proof, render
+
+__all__ = [
+    "Cup",
+    "Shot",
+    "build_cup",
+    "cut",
+    "picture_request",
+    "plan",
+    "proof",
+    "render",
+    "render_cup",
+    "worksheet",
+    "write_demo",
+    "write_shelf",
+]

@@ -1,0 +1,143 @@
+"""From a design file to what the maker cuts, mixes, plans and charges."""
+
+from dataclasses import replace
+from datetime import datetime
+from pathlib import Path
+from typing import Literal
+
+import numpy as np
+
+from mockup.blank.wall import build_blank
+from mockup.checks.finding import Finding
+from mockup.design.shelf import Shelf, read_shelf, typical_shelf_text
+from mockup.errors import DesignError
+from mockup.files import make_folder, write_whole
+from mockup.outputs.cut.make import SHEET, cut_files
+from mockup.outputs.cut.nest import SheetSize
+from mockup.outputs.cut.pages import CutPaper
+from mockup.outputs.pictures import write_picture
+from mockup.outputs.plan.calendar_file import calendar_file
+from mockup.outputs.plan.chart import draw_chart
+from mockup.outputs.plan.days import batches, schedule
+from mockup.outputs.plan.making import Making, making
+from mockup.outputs.plan.stock import read_stock
+from mockup.outputs.worksheet import lay_out_worksheet
+from mockup.outputs.worksheet_facts import worksheet_facts
+from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part, render_cup
+from mockup.progress import Progress
+from mockup.render.process import RenderProcess
+
+__all__ = ["cut", "plan", "worksheet", "write_shelf"]
+
+
+def cut(
+    path: Path,
+    folder: Path,
+    *,
+    paper: CutPaper = "a4",
+    sheet_size: SheetSize = SHEET,
+    foil_mirrored: bool = True,
+    palette: str | None = None,
+    progress: Progress = Quiet,
+) -> tuple[tuple[Path, ...], tuple[Finding, ...]]:
+    """Read a design and write its cut sheets into `folder`; gives the files and what was found."""
+    progress(0.0, "measuring the pieces")
+    design = opened(path, palette, None)
+    blank = build_blank(design.document.blank, where=f"{design.where}: blank")
+    made = cut_files(design, blank, paper=paper, sheet_size=sheet_size, foil_mirrored=foil_mirrored)
+    make_folder(folder)
+    for nth, (name, data) in enumerate(made.files.items()):
+        progress(0.8 + 0.2 * nth / len(made.files), f"writing {name}")
+        write_whole(folder / name, data)
+    progress(1.0, "done")
+    return tuple(folder / name for name in made.files), made.findings
+
+
+def plan(
+    path: Path,
+    *,
+    cups: int = 1,
+    shelf: Path | None = None,
+    stock: Path | None = None,
+    room_c: float | None = None,
+    palette: str | None = None,
+    start: datetime | None = None,
+    due: datetime | None = None,
+    calendar: Path | None = None,
+    chart: Path | None = None,
+) -> Making:
+    """Read a design and work out its amounts, days and price from the maker's shelf.
+
+    Parameters
+    ----------
+    shelf, stock
+        Files; without a shelf the maker's own is taken, or else the typical one.
+    room_c
+        Room temperature in place of the shelf's.
+    start, due
+        Local time. Without a start there are no days.
+    calendar, chart
+        Files to write the days to: .ics and .png.
+    """
+    design = opened(path, palette, None)
+    known = _shelf(shelf, room_c)
+    there = read_stock(stock) if stock is not None else None
+    blank = build_blank(design.document.blank, where=f"{design.where}: blank")
+    made = making(design, blank, known, cups=cups, stock=there)
+    if start is None:
+        return made
+    try:
+        days = schedule(batches(design, known, cups=cups), known, start=start, due=due)
+    except DesignError as error:
+        if due or calendar or chart:
+            raise
+        return replace(made, no_days=str(error))  # amounts and price stand without them
+    title = design.document.title
+    if calendar is not None:
+        file = calendar_file(days, title=title, fingerprint=design.fingerprint)
+        write_whole(calendar, file)
+    if chart is not None:
+        write_picture(np.asarray(draw_chart(days, title=title)), chart)
+    return replace(made, days=days)
+
+
+def worksheet(
+    path: Path,
+    output: Path,
+    *,
+    start: datetime,
+    due: datetime | None = None,
+    cups: int = 1,
+    shelf: Path | None = None,
+    room_c: float | None = None,
+    paper: Literal["a4", "letter"] = "a4",
+    palette: str | None = None,
+    light: str | None = None,
+    progress: Progress = Quiet,
+) -> None:
+    """Read a design, plan its days and write the work sheet for the bench."""
+    design = opened(path, palette, light)
+    known = _shelf(shelf, room_c)
+    days = schedule(batches(design, known, cups=cups), known, start=start, due=due)
+    with RenderProcess() as renderer:
+        renderer.start()
+        cup = build_cup(design, progress=part(progress, 0.0, 0.5))
+        progress(0.5, "drawing the front")
+        front = render_cup(cup, Shot(600, 800), renderer, light=light).rgba8_srgb
+    progress(0.92, "laying out the sheet")
+    facts = worksheet_facts(design, cup.blank, known, days, front[..., :3])
+    write_whole(output, lay_out_worksheet(facts, paper=paper))
+    progress(1.0, "done")
+
+
+def _shelf(path: Path | None, room_c: float | None) -> Shelf:
+    known = read_shelf(path)
+    if room_c is None:
+        return known
+    workshop = known.workshop.model_copy(update={"room_c": room_c})
+    return known.model_copy(update={"workshop": workshop})
+
+
+def write_shelf(output: Path) -> None:
+    """Write the typical shelf, for the maker to put the own figures in."""
+    write_whole(output, typical_shelf_text().encode())
