@@ -10,9 +10,11 @@ import pytest
 import resvg_py
 from PIL import Image
 
+from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
 from mockup.design.document import Design, Document
 from mockup.design.palette import Palette
 from mockup.files import shipped
+from mockup.material.optics import compile_swatch
 
 PALETTES = sorted(shipped("palettes").glob("*.toml"))
 REGATTA = shipped("textures", "regatta")
@@ -35,7 +37,7 @@ def _rows_of_sources():
 
 
 def test_palettes_are_shipped():
-    assert len(PALETTES) >= 6
+    assert len(PALETTES) >= 12
     assert len(REGATTA_PALETTES) == 3
 
 
@@ -58,6 +60,27 @@ def test_every_palette_dresses_the_demo(path):
 
     for role, where in design.roles():
         design.swatch(role, where=where)
+
+
+@pytest.mark.parametrize("path", PALETTES, ids=lambda p: p.stem)
+def test_every_palette_can_be_drawn(path):
+    """None holds a grating or a clear film, which pictures refuse."""
+    for swatch in _palette(path).roles.values():
+        optics = compile_swatch(swatch)
+
+        assert optics.grating_share == 0
+        assert not optics.transmittance.any()
+
+
+def test_no_two_palettes_are_nearly_one():
+    """In each pair of palettes, some role's dry colours lie further apart than ΔE00 10."""
+    roles = ("base", "glitter-mid", "lettering")
+    palettes = [_palette(path) for path in PALETTES]
+    colours = [[compile_swatch(p.roles[role]).reflectance_bare for role in roles] for p in palettes]
+    lab = lab_from_linear_srgb(np.array(colours))
+
+    apart = delta_e_2000(lab[:, None], lab[None, :]).max(axis=-1)
+    assert apart[~np.eye(len(palettes), dtype=bool)].min() > 10
 
 
 @pytest.mark.parametrize("path", REGATTA_PALETTES, ids=lambda p: p.stem)
