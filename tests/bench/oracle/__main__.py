@@ -2,6 +2,7 @@
 
 python -m tests.bench.oracle                 compare with the stored references, write a sheet
 python -m tests.bench.oracle scenes FOLDER   write scene files for trace.py
+python -m tests.bench.oracle eye FOLDER      what an eye sees of scenes traced by wavelength
 """
 
 import sys
@@ -10,8 +11,9 @@ from pathlib import Path
 import numpy as np
 from PIL import Image
 
+from mockup.colorimetry.spectra import linear_srgb_from_reflectance
 from mockup.colorimetry.srgb import rgb8_from_linear
-from tests.bench.oracle.compare import open_session, smooth, sparkle
+from tests.bench.oracle.compare import REFERENCES, open_session, smooth, sparkle
 from tests.bench.oracle.glitter import PATCHES, write_patch
 from tests.bench.oracle.scenes import CASES, write_case
 
@@ -40,6 +42,19 @@ def report(sheet: Path) -> None:
     print(f"ours, traced, difference (white is ΔE00 6): {sheet}")
 
 
+def see(folder: Path) -> None:
+    """Store what an eye that is adapted to each case's illuminant sees of its traced spectra."""
+    for case in CASES:
+        if not case.scene:
+            continue
+        with np.load(folder / f"{case.scene}.npz") as traced:
+            spectra = traced["mean"].astype(float)
+            at_nm = traced["nm"]
+        seen = linear_srgb_from_reflectance(at_nm, spectra, case.illuminant)
+        np.savez_compressed(REFERENCES / f"{case.name}.npz", mean=seen.astype(np.float16))
+        print(f"stored {case.name}")
+
+
 if __name__ == "__main__":
     if len(sys.argv) == 3 and sys.argv[1] == "scenes":
         folder = Path(sys.argv[2])
@@ -48,5 +63,7 @@ if __name__ == "__main__":
             print(write_case(case, folder))
         for patch in PATCHES:
             print(write_patch(patch, folder))
+    elif len(sys.argv) == 3 and sys.argv[1] == "eye":
+        see(Path(sys.argv[2]))
     else:
         report(Path("oracle.png"))

@@ -21,7 +21,7 @@ from tests.bench.oracle.scenes import (
 
 REFERENCES = Path(__file__).with_name("references")
 EDGE_MM = 4.5  # nearer to a band's edge light bleeds sideways under the resin
-BENCH_LIGHTS = ("boxes", "panes")
+BENCH_LIGHTS = ("boxes", "panes", "boxes A", "boxes LED-B3")
 
 Floats = NDArray[np.float64]
 
@@ -78,7 +78,8 @@ def smooth(session: Session, case: Case, samples: int = 16) -> Smooth:
     for band, (low, high) in zip(case.bands, band_limits(case), strict=True):
         on = whole & (heights > low + EDGE_MM) & (heights < high - EDGE_MM)
         used |= on
-        name = f"{band.metal} {band.alpha[0]:g}×{band.alpha[1]:g}" if band.metal else band.colour
+        rough = f"{band.metal} {band.alpha[0]:g}×{band.alpha[1]:g}"
+        name = rough if band.metal else " ".join(band.stripes) or band.colour
         ratio = ours[on][:, :3].mean(0) / traced[on].mean(0)
         bands.append((name, float(np.median(far[on])), float(np.percentile(far[on], 95)), ratio))
     return Smooth(

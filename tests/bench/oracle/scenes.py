@@ -19,6 +19,7 @@ from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.design.blanks import TaperedBlank
 from mockup.design.palette import MetalSwatch, PigmentSwatch
 from mockup.material.channels import MAPS
+from mockup.material.coat import transmittance_per_mm
 from mockup.material.metals import read_metal
 from mockup.material.optics import compile_swatch, steel
 from mockup.material.spectrum import lacquer
@@ -35,21 +36,37 @@ METAL_NM = np.arange(360, 831, 10.0)
 
 @dataclass(frozen=True)
 class Band:
-    """One material all the way round. A metal has alpha > 0 and a metal's name."""
+    """One material all the way round. A metal has alpha > 0 and a metal's name.
+
+    A print has `stripes`: colours side by side that go round the cup `REPEATS` times.
+    """
 
     colour: str = "#ffffff"
     metal: str = ""
     alpha: tuple[float, float] = (0.0, 0.0)
+    stripes: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
 class Case:
-    """Bands of materials from the foot up, under one light."""
+    """Bands of materials from the foot up, under one light.
+
+    `tint` is the colour of light after 1 mm of the coat. `scene` names what is traced: once,
+    wavelength by wavelength, for all illuminants.
+    """
 
     name: str
     light: str
     bands: tuple[Band, ...]
     coat_mm: float = COAT_MM
+    tint: str = ""
+    illuminant: str = "D65"
+    scene: str = ""
+
+    @property
+    def lit(self) -> str:
+        """Name of the light with its illuminant."""
+        return self.light if self.illuminant == "D65" else f"{self.light} {self.illuminant}"
 
 
 def grey(reflectance: float) -> str:
@@ -72,24 +89,36 @@ BRUSHED = (
     Band("#ffffff", "aluminium", (0.05, 0.25)),
 )
 
-CASES = tuple(
-    case
-    for light in ("boxes", "panes")
-    for case in (
-        Case(f"paint_{light}", light, PAINTS),
-        Case(f"foil_warm_{light}", light, foils("copper") + foils("gold")),
-        Case(
-            f"foil_cool_{light}",
-            light,
-            (*foils("aluminium"), Band("#2f9f8f", "aluminium", (0.08, 0.08))),
-        ),
-        Case(f"brushed_{light}", light, BRUSHED),
-    )
+REPEATS = 6
+PRINT = (
+    Band(stripes=("#c02020", "#f4efe2", "#2030b0", "#e8b020")),
+    Band(stripes=("#0f2a4a", "#2f9f8f", "#dfe8e0")),
+    Band(stripes=("#101010", "#ffffff")),
 )
+TINTED = (Band(grey(0.8)), Band("#2f9f8f"), *foils("copper")[::2], *foils("aluminium")[::2])
+COOL = (*foils("aluminium"), Band("#2f9f8f", "aluminium", (0.08, 0.08)))
 
 
-def bench_light(name: str) -> Light:
+def _cases():
+    for light in ("boxes", "panes"):
+        yield Case(f"paint_{light}", light, PAINTS)
+        yield Case(f"foil_warm_{light}", light, foils("copper") + foils("gold"))
+        yield Case(f"foil_cool_{light}", light, COOL)
+        yield Case(f"brushed_{light}", light, BRUSHED)
+        yield Case(f"print_{light}", light, PRINT, scene=f"print_{light}")
+        yield Case(f"tinted_{light}", light, TINTED, tint="#c8e4da", scene=f"tinted_{light}")
+    for illuminant in ("A", "LED-B3"):
+        for name, bands in (("paint", PAINTS), ("foil_warm", foils("copper") + foils("gold"))):
+            named = f"{name}_boxes_{illuminant}"
+            yield Case(named, "boxes", bands, illuminant=illuminant, scene=f"{name}_boxes")
+
+
+CASES = tuple(_cases())
+
+
+def bench_light(lit: str) -> Light:
     """Soft lights of the bench: no edge is sharper than 3°, or 0.7° for the panes."""
+    name, _, illuminant = lit.partition(" ")
     d = directions(ROWS, COLUMNS)
     azimuth, elevation = (
         np.degrees(np.arctan2(d[..., 0], -d[..., 1])),
@@ -112,7 +141,8 @@ def bench_light(name: str) -> Light:
                 light = light + box(-52 + 24 * i, -8 + 24 * j, 10, 10, 9.0, 0.7)
         light = light + box(65, 25, 7, 7, 12.0, 1.5)
     radiance = np.repeat(light[..., None], 3, -1).astype(np.float32)
-    return Light(name, radiance, np.full(3, 0.2, np.float32), np.full((2, 3), 0.2, np.float32))
+    grey_mean, grey_table = np.full(3, 0.2, np.float32), np.full((2, 3), 0.2, np.float32)
+    return Light(lit, radiance, grey_mean, grey_table, illuminant=illuminant or "D65")
 
 
 def _blank():
@@ -131,6 +161,14 @@ def band_limits(case: Case):
     return list(pairwise(edges))
 
 
+def striped(band: Band):
+    """((from, to) rad, colour) of a matt band's stripes; of plain paint the whole round."""
+    if not band.stripes:
+        return [((-np.pi, np.pi), band.colour)]
+    edges = np.linspace(-np.pi, np.pi, REPEATS * len(band.stripes) + 1)
+    return list(zip(pairwise(edges), band.stripes * REPEATS, strict=True))
+
+
 def our_model(case: Case):
     """(CupModel, parameter table) of a case."""
     blank = _blank()
@@ -143,7 +181,10 @@ def our_model(case: Case):
     for i, (band, (low, high)) in enumerate(zip(case.bands, band_limits(case), strict=True)):
         inside = (heights >= low) & (heights < high)
         if not band.metal:
-            art[inside] = (*bytes.fromhex(band.colour[1:]), 255)
+            for turns, colour in striped(band):
+                at = np.zeros(grid.shape, bool)
+                at[:, (grid.turns_rad() >= turns[0]) & (grid.turns_rad() < turns[1])] = True
+                art[at & inside[:, None]] = (*bytes.fromhex(colour[1:]), 255)
             continue
         away = np.maximum(low - heights, heights - high)
         edges.append(np.repeat(MAPS["edge_distance"].encode(away)[:, None], grid.columns, 1))
@@ -164,10 +205,14 @@ def our_model(case: Case):
         (),
         "base",
         case.coat_mm,
-        Clear(case.coat_mm, "gloss"),
+        Clear(case.coat_mm, "gloss", (("tint", case.coat_mm),) if case.tint else ()),
     )
-    optics = {role: compile_swatch(swatch) for role, swatch in swatches.items()}
-    table = build_table(skin, optics, steel(), {}, radius_min_mm=FOOT_MM, crinkle=0.0)
+    light = case.illuminant
+    optics = {role: compile_swatch(swatch, illuminant=light) for role, swatch in swatches.items()}
+    tint = PigmentSwatch(srgb=case.tint or "#ffffff")
+    tints = {"tint": transmittance_per_mm(tint, illuminant=light)}
+    bare = steel(illuminant=light)
+    table = build_table(skin, optics, bare, tints, radius_min_mm=FOOT_MM, crinkle=0.0)
     metals = [band for band in case.bands if band.metal]
     for i, band in enumerate(metals):
         table[ROW_SHEETS + i, 0, 3], table[ROW_SHEETS + i, 2, 3] = band.alpha
@@ -188,7 +233,7 @@ def our_model(case: Case):
 
 def our_request(case: Case, table, samples: int = 16, foil=(64, 16), size=SIZE) -> Request:
     camera = camera_for(HEIGHT_MM, RIM_MM, aspect=size[0] / size[1], elevation_deg=6.0)
-    return Request(*size, samples, 0.0, camera, case.light, table, foil)
+    return Request(*size, samples, 0.0, camera, case.lit, table, foil)
 
 
 def write_case(case: Case, folder: Path) -> Path:
@@ -213,7 +258,10 @@ def write_case(case: Case, folder: Path) -> Path:
                 "tint": list(lacquer(band.colour)),
             }
         else:
-            facts["reflectance"] = list(lacquer(band.colour))
+            facts["stripes"] = [
+                {**facts, "turns_rad": turns, "reflectance": list(lacquer(colour))}
+                for turns, colour in striped(band)
+            ]
         bands.append(facts)
     facts = {
         "foot_radius_mm": FOOT_MM,
@@ -232,7 +280,10 @@ def write_case(case: Case, folder: Path) -> Path:
             "vertical_fov_deg": camera.fov_deg,
         },
     }
-    path = folder / f"{case.name}.npz"
+    if case.tint:
+        facts["tint_nm"] = nm
+        facts["absorption_per_mm"] = list(-np.log(lacquer(case.tint)))
+    path = folder / f"{case.scene or case.name}.npz"
     np.savez_compressed(path, facts=json.dumps(facts), radiance=bench_light(case.light).radiance)
     return path
 

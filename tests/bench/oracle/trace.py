@@ -2,7 +2,11 @@
 
 Stands alone: needs numpy and mitsuba only, so that it also runs where the project is not installed.
 
-    python trace.py SCENE.npz -o TRACED.npz --spp 1024 --variant llvm_ad_spectral
+    python trace.py SCENE.npz -o FOLDER --spp 1024 --variant llvm_ad_spectral
+    python trace.py SCENE.npz -o FOLDER --spp 1024 --variant llvm_ad_rgb --step-nm 10
+
+With --step-nm each channel of a picture is light of one wavelength, so that the picture under any
+illuminant can be worked out afterwards; the surroundings must then be grey.
 
 The scene file is written by scenes.py. Every dielectric and conductor is real geometry: the resin
 is a closed shell, the metals lie 0.05 mm over the paint, flakes are hexagons of their own.
@@ -17,10 +21,12 @@ import mitsuba as mi
 import numpy as np
 
 
-def mesh(name, vertices, faces, bsdf, normals=None, uv=None):
+def mesh(name, vertices, faces, bsdf, normals=None, uv=None, inside=None):
     """A triangle mesh from arrays."""
     properties = mi.Properties()
     properties["mesh_bsdf"] = mi.load_dict(bsdf)
+    if inside is not None:
+        properties["interior"] = mi.load_dict(inside)
     made = mi.Mesh(
         name,
         len(vertices),
@@ -40,9 +46,10 @@ def mesh(name, vertices, faces, bsdf, normals=None, uv=None):
     return made
 
 
-def revolve(radii, z, columns=512):
+def revolve(radii, z, start=-np.pi, end=np.pi):
     """Frustum between rings of the given radii and heights, with exact normals."""
-    a = np.linspace(-np.pi, np.pi, columns + 1)
+    columns = max(int(512 * (end - start) / (2 * np.pi)), 8)
+    a = np.linspace(start, end, columns + 1)
     slope = (radii[-1] - radii[0]) / (z[-1] - z[0]) if z[-1] != z[0] else 0.0
     r, zz = np.asarray(radii)[:, None], np.asarray(z)[:, None]
     v = np.stack([r * np.sin(a), -r * np.cos(a), zz + 0 * a], -1)
@@ -58,7 +65,12 @@ def revolve(radii, z, columns=512):
     return v.reshape(-1, 3), faces, n.reshape(-1, 3), uv.reshape(-1, 2)
 
 
+CHANNELS_NM = []  # wavelengths that stand for red, green and blue, or none
+
+
 def spectrum(wavelengths, values):
+    if CHANNELS_NM:
+        return rgb(np.interp(CHANNELS_NM, wavelengths, values))
     return {
         "type": "spectrum",
         "value": [(float(w), float(v)) for w, v in zip(wavelengths, values, strict=True)],
@@ -88,6 +100,17 @@ def bsdf_of(band, scene):
         "alpha_u": along,
         "alpha_v": up,
         **metal,
+    }
+
+
+def tinted(facts):
+    """The resin as a medium that takes light and scatters none, or None where it is clear."""
+    if "absorption_per_mm" not in facts:
+        return None
+    return {
+        "type": "homogeneous",
+        "sigma_t": spectrum(facts["tint_nm"], facts["absorption_per_mm"]),
+        "albedo": rgb([0, 0, 0]),
     }
 
 
@@ -123,7 +146,12 @@ def build(facts, radiance, flakes):
     camera = facts["camera"]
     scene = {
         "type": "scene",
-        "integrator": {"type": "path", "max_depth": 48, "rr_depth": 100, "hide_emitters": True},
+        "integrator": {
+            "type": "volpathmis" if "absorption_per_mm" in facts else "path",
+            "max_depth": 48,
+            "rr_depth": 100,
+            "hide_emitters": True,
+        },
         "sensor": {
             "type": "perspective",
             "fov": camera["vertical_fov_deg"],
@@ -146,15 +174,16 @@ def build(facts, radiance, flakes):
         low, high = band["from_mm"] * cos, band["to_mm"] * cos
         lift = 0.0 if band["kind"] == "pigment" else 0.05
         z = np.linspace(low, high, 4)
-        v, f, n, uv = revolve(inner(z) + lift, z + z0)
-        scene[f"band{i}"] = mesh(
-            f"band{i}", v, f, {"type": "twosided", "b": bsdf_of(band, facts)}, n, uv
-        )
+        for j, part in enumerate(band.get("stripes", [band])):
+            v, f, n, uv = revolve(inner(z) + lift, z + z0, *part.get("turns_rad", []))
+            scene[f"band{i}_{j}"] = mesh(
+                f"band{i}_{j}", v, f, {"type": "twosided", "b": bsdf_of(part, facts)}, n, uv
+            )
     z = np.linspace(0, height, 8)
     if depth > 0:
         resin = {"type": "dielectric", "int_ior": facts["ior"], "ext_ior": 1.0}
         v, f, n, uv = revolve(outer(z), z + z0)
-        scene["face"] = mesh("face", v, f, resin, n)
+        scene["face"] = mesh("face", v, f, resin, n, inside=tinted(facts))
     dark = {"type": "twosided", "b": {"type": "diffuse", "reflectance": rgb([0, 0, 0])}}
     ends = () if facts.get("open_ends") else (("foot", 0.0), ("rim", height))
     for name, at in ends:
@@ -174,12 +203,34 @@ def build(facts, radiance, flakes):
     return scene
 
 
+def trace(facts, radiance, laid, spp):
+    """(mean, noise) of a scene: (rows, columns, channels) each."""
+    scene = mi.load_dict(build(facts, radiance, laid))
+    halves, passes = [0.0, 0.0], max(2, spp // 256 * 2)
+    for k in range(passes):
+        halves[k % 2] = halves[k % 2] + np.array(mi.render(scene, spp=spp // passes, seed=k))
+    halves = [np.asarray(h, np.float32) / (passes / 2) for h in halves]
+    return 0.5 * (halves[0] + halves[1]), np.abs(halves[0] - halves[1]) / 2
+
+
+def trace_wavelengths(facts, radiance, laid, spp, nm):
+    """As `trace`, a channel for each wavelength."""
+    found = []
+    for k in range(0, len(nm), 3):
+        three = [nm[min(k + j, len(nm) - 1)] for j in range(3)]
+        CHANNELS_NM[:] = three
+        found.append([x[..., : min(3, len(nm) - k)] for x in trace(facts, radiance, laid, spp)])
+    mean, noise = (np.concatenate(parts, -1) for parts in zip(*found, strict=True))
+    return mean, noise
+
+
 def main():
     parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
     parser.add_argument("scenes", nargs="+")
     parser.add_argument("-o", required=True, help="folder for the traced pictures")
     parser.add_argument("--spp", type=int, default=1024)
     parser.add_argument("--variant", default="llvm_ad_spectral")
+    parser.add_argument("--step-nm", type=float, default=0.0)
     args = parser.parse_args()
     mi.set_variant(args.variant)
     mi.set_log_level(mi.LogLevel.Error)
@@ -187,19 +238,19 @@ def main():
         data = np.load(path)
         facts = json.loads(str(data["facts"]))
         laid = np.load(Path(path).parent / facts["laid"]) if "laid" in facts else {}
-        scene = mi.load_dict(build(facts, data["radiance"].astype(np.float32), laid))
-        start, halves = time.time(), [0.0, 0.0]
-        passes = max(2, args.spp // 256 * 2)
-        for k in range(passes):
-            halves[k % 2] = halves[k % 2] + np.array(
-                mi.render(scene, spp=args.spp // passes, seed=k)
-            )
-        halves = [np.asarray(h, np.float32) / (passes / 2) for h in halves]
+        radiance, start = data["radiance"].astype(np.float32), time.time()
+        if args.step_nm:
+            nm = np.arange(380.0, 780.1, args.step_nm)
+            mean, noise = trace_wavelengths(facts, radiance, laid, args.spp, nm)
+        else:
+            nm = np.zeros(0)
+            mean, noise = trace(facts, radiance, laid, args.spp)
         name = path.rsplit("/", 1)[-1]
         np.savez_compressed(
             f"{args.o}/{name}",
-            mean=(0.5 * (halves[0] + halves[1])).astype(np.float16),
-            noise=np.abs(halves[0] - halves[1]).astype(np.float16) / 2,
+            mean=mean.astype(np.float16),
+            noise=noise.astype(np.float16),
+            nm=nm,
             seconds=time.time() - start,
             spp=args.spp,
         )
