@@ -1,6 +1,7 @@
 """Whole files or none: every output is written beside its place and moved over it when done."""
 
 import os
+import shutil
 import tempfile
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -9,7 +10,7 @@ from pathlib import Path
 
 from mockup.errors import OutputError
 
-__all__ = ["make_folder", "shipped", "source_text", "whole_file", "write_whole"]
+__all__ = ["make_folder", "shipped", "source_text", "whole_file", "whole_folder", "write_whole"]
 
 
 @contextmanager
@@ -45,6 +46,47 @@ def whole_file(path: Path) -> Iterator[Path]:
         ) from error
     finally:
         part.unlink(missing_ok=True)
+
+
+@contextmanager
+def whole_folder(folder: Path) -> Iterator[Path]:
+    """Give an empty folder beside `folder`; it takes its place only if the block succeeds.
+
+    A folder that was there goes with all that is in it, so the caller looks into it first.
+
+    Raises
+    ------
+    OutputError
+        The folder above it does not exist or cannot be written to.
+    """
+    try:
+        part = Path(tempfile.mkdtemp(prefix=f".{folder.name}.", dir=folder.parent))
+    except OSError as error:
+        raise OutputError(
+            f"cannot write here ({error.strerror})",
+            where=str(folder),
+            remedy="Name an output in a folder that exists and that you may write to",
+        ) from error
+    try:
+        new, old = part / "new", part / "old"
+        new.mkdir()
+        yield new
+        if folder.exists():
+            folder.replace(old)
+        try:
+            new.replace(folder)
+        except OSError:
+            if old.exists():
+                old.replace(folder)
+            raise
+    except OSError as error:
+        raise OutputError(
+            f"cannot write this folder ({error.strerror})",
+            where=str(folder),
+            remedy="Free some space or name another output",
+        ) from error
+    finally:
+        shutil.rmtree(part, ignore_errors=True)
 
 
 def write_whole(path: Path, data: bytes) -> None:

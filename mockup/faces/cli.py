@@ -58,6 +58,7 @@ def cli() -> None:
 for _command in (
     designs.demo,
     pictures.render,
+    pictures.turntable,
     pictures.proof,
     making.cut,
     making.plan,

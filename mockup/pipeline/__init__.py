@@ -8,6 +8,7 @@ from mockup.outputs.demo import write_demo
 from mockup.pipeline.cup import Cup, Shot, build_cup, picture_request, render_cup
 from mockup.pipeline.making import cut, plan, worksheet, write_shelf
 from mockup.pipeline.pictures import proof, render
+from mockup.pipeline.turntable import turntable
 
 __all__ = [
     "Cup",
@@ -19,6 +20,7 @@ __all__ = [
     "proof",
     "render",
     "render_cup",
+    "turntable",
     "worksheet",
     "write_demo",
     "write_shelf",

@@ -21,6 +21,7 @@ __all__ = [
     "cups_option",
     "design_argument",
     "due_option",
+    "elevation_option",
     "example",
     "json_option",
     "light_option",
@@ -29,9 +30,11 @@ __all__ = [
     "palette_option",
     "paper_option",
     "room_option",
+    "samples_option",
     "sheet_of",
     "shelf_option",
     "size_of",
+    "size_option",
     "start_option",
     "tomorrow",
 ]
@@ -61,18 +64,19 @@ class Degrees(Finite):
 class Output(click.Path):
     """A file to write, whose ending says what is in it.
 
-    A folder that is not there is told at once, not after the work.
+    A folder that is not there is told at once, not after the work. The ending "" is a folder's.
     """
 
-    def __init__(self, suffix: str) -> None:
-        super().__init__(dir_okay=False, path_type=Path)
-        self.suffix = suffix
+    def __init__(self, *suffixes: str) -> None:
+        super().__init__(dir_okay="" in suffixes, path_type=Path)
+        self.suffixes = suffixes
 
     def convert(self, value: Any, param: Any, ctx: Any) -> Path:
         """Refuse another ending, or a folder that is not there."""
         path = Path(str(super().convert(value, param, ctx)))
-        if path.suffix.lower() != self.suffix:
-            self.fail(f"{str(path)!r} does not end in {self.suffix}.", param, ctx)
+        if path.suffix.lower() not in self.suffixes:
+            endings = " or ".join(suffix or "nothing, for a folder" for suffix in self.suffixes)
+            self.fail(f"{str(path)!r} does not end in {endings}.", param, ctx)
         if not path.parent.is_dir():
             raise OutputError(
                 "its folder is not there",
@@ -126,18 +130,40 @@ def example(*lines: str) -> str:
     return "\b\nExample:\n" + "\n".join(f"  tumbler-mockup {line}" for line in lines)
 
 
-def output_option(suffix: str) -> Callable[[F], F]:
-    """The option `-o` for a file with that ending."""
+def output_option(*suffixes: str, help: str = "The file to write.") -> Callable[[F], F]:  # noqa: A002
+    """The option `-o` for a file with one of these endings."""
     return click.option(
         "-o",
         "--output",
-        metavar=f"FILE{suffix}",
-        type=Output(suffix),
+        metavar="|".join(f"FILE{suffix}" if suffix else "DIR" for suffix in suffixes),
+        type=Output(*suffixes),
         required=True,
-        help="The file to write.",
+        help=help,
     )
 
 
+def size_option(default: str) -> Callable[[F], F]:
+    """The option `--size` of a picture."""
+    return click.option(
+        "--size",
+        metavar="WxH",
+        callback=size_of,
+        default=default,
+        show_default=True,
+        help="In pixels.",
+    )
+
+
+elevation_option = click.option(
+    "--elevation", metavar="DEG", type=Degrees(-60, 85), default=10.0, show_default=True,
+    help="How far the eye looks down on the cup.",
+)  # fmt: skip
+samples_option = click.option(
+    "--samples",
+    metavar="N",
+    type=click.IntRange(1, 64),
+    help="Per pixel; without it fewer for a large picture and more for a small one.",
+)
 design_argument = click.argument("design", type=click.Path(path_type=Path))
 palette_option = click.option("--palette", metavar="NAME", help="Render this option of the design.")
 light_option = click.option(
