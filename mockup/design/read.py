@@ -14,7 +14,7 @@ from mockup.design.strict import MAX_TOML_BYTES, parse_toml, validate
 from mockup.errors import AssetError, DesignError
 from mockup.files import shipped
 
-__all__ = ["find_palettes", "read_design", "read_palette"]
+__all__ = ["design_from_files", "find_palettes", "read_design", "read_palette"]
 
 # From a format to the next one: what the tables of an older design have to become.
 UPGRADES: dict[int, Callable[[dict[str, Any]], dict[str, Any]]] = {}
@@ -40,7 +40,39 @@ def read_design(path: Path, *, palettes: Mapping[str, Palette] | None = None) ->
     AssetError
         A file that a layer names is missing, too large, or leads out of the folder.
     """
-    source = _source(path)
+    return _read(_source(path), palettes)
+
+
+def design_from_files(
+    files: Mapping[str, bytes],
+    *,
+    where: str = "design.toml",
+    palettes: Mapping[str, Palette] | None = None,
+) -> Design:
+    """The design that `files` hold by name, as `design_files` gives them; no disk is touched.
+
+    Parameters
+    ----------
+    files
+        design.toml, palettes/… and assets/….
+    where
+        What messages call the design.toml.
+    palettes
+        As for `read_design`.
+
+    Raises
+    ------
+    DesignError, UnknownName, AssetError
+        As `read_design` does.
+    """
+    if "design.toml" not in files:
+        raise DesignError(
+            "there is no design.toml in it", where=where, remedy="Begin the design anew"
+        )
+    return _read(_Memory(where, files), palettes)
+
+
+def _read(source: "_Source", palettes: Mapping[str, Palette] | None) -> Design:
     where = source.label("design.toml")
     raw = parse_toml(source.read("design.toml", MAX_TOML_BYTES, where), where=where)
     document = validate(Document, _upgraded(raw, where), where=where)
@@ -161,6 +193,12 @@ class _Pack:
 
     def read(self, name: str, most: int, where: str) -> bytes:
         return _no_more_than(most, self.files[name], where)
+
+
+@dataclass(frozen=True, slots=True)
+class _Memory(_Pack):
+    def label(self, name: str) -> str:
+        return self.name if name == "design.toml" else name
 
 
 def _source(path: Path) -> _Source:

@@ -9,7 +9,7 @@ from hypothesis import HealthCheck, given, settings
 
 from mockup.design.document import Asset, Design
 from mockup.design.pack import read_pack, write_pack
-from mockup.design.read import read_design
+from mockup.design.read import design_from_files, read_design
 from mockup.design.write import design_files, write_design
 from mockup.errors import DesignError, OutputError
 from mockup.files import shipped
@@ -46,6 +46,26 @@ def test_a_pack_holds_the_same_design_in_the_same_bytes(design):
         assert again.document == design.document
         assert again.fingerprint == design.fingerprint
         assert repacked.read_bytes() == pack.read_bytes()
+
+
+@whole
+@given(designs())
+def test_files_in_memory_hold_the_same_design(design):
+    again = design_from_files(design_files(design), palettes={})
+
+    assert again.document == design.document
+    assert again.palettes == design.palettes
+    assert again.fingerprint == design.fingerprint
+
+
+def test_files_in_memory_without_a_design_are_told():
+    with pytest.raises(DesignError, match=r"there is no design\.toml in it"):
+        design_from_files({"assets/a.svg": b""})
+
+
+def test_a_fault_in_memory_is_told_by_the_name_that_was_given():
+    with pytest.raises(DesignError, match=r"^order 3: "):
+        design_from_files({"design.toml": b"format = "}, where="order 3")
 
 
 def test_a_pack_and_a_folder_hold_the_same_files(tmp_path):

@@ -1,0 +1,145 @@
+"""The tables as the newest migration leaves them. A test holds them to what the migrations make.
+
+Files of a design are kept by hash, once, and told by name in `files`: {"design.toml": sha256, …}.
+Blobs, steps, revisions, proofs and sendings are only ever added to; triggers refuse the rest.
+"""
+
+from datetime import UTC, datetime
+from typing import Any
+
+from sqlalchemy import (
+    JSON,
+    Boolean,
+    Column,
+    Date,
+    Dialect,
+    ForeignKey,
+    ForeignKeyConstraint,
+    Integer,
+    LargeBinary,
+    MetaData,
+    String,
+    Table,
+    Text,
+)
+from sqlalchemy.types import TypeDecorator
+
+__all__ = [
+    "SCHEMA",
+    "blobs",
+    "customers",
+    "drafts",
+    "orders",
+    "proofs",
+    "revisions",
+    "sendings",
+    "steps",
+    "tables",
+]
+
+SCHEMA = "0001"  # the newest migration that this program knows
+
+
+class Moment(TypeDecorator[datetime]):
+    """An instant, as text in UTC that sorts by time: 2026-06-01T09:30:00.000000+00:00."""
+
+    impl = String(40)
+    cache_ok = True
+
+    def process_bind_param(self, value: datetime | None, dialect: Dialect) -> str | None:
+        """To text."""
+        return value.astimezone(UTC).isoformat(timespec="microseconds") if value else None
+
+    def process_result_value(self, value: Any | None, dialect: Dialect) -> datetime | None:
+        """From text."""
+        return datetime.fromisoformat(value) if value else None
+
+
+tables = MetaData()
+
+customers = Table(
+    "customers",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("name", Text, nullable=False),
+    Column("mail", Text, nullable=False),
+    Column("note", Text, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("made_at", Moment, nullable=False),
+)
+
+orders = Table(
+    "orders",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("title", Text, nullable=False),
+    Column("customer_id", ForeignKey("customers.id"), index=True),
+    Column("cups", Integer, nullable=False),
+    Column("due", Date),
+    Column("note", Text, nullable=False),
+    Column("version", Integer, nullable=False),
+    Column("made_at", Moment, nullable=False),
+    Column("closed_as", String(20)),  # handed over, or called off
+    Column("closed_at", Moment),
+)
+
+blobs = Table(
+    "blobs",
+    tables,
+    Column("sha256", String(64), primary_key=True),
+    Column("data", LargeBinary, nullable=False),
+)
+
+steps = Table(  # every saved state of a draft; `parent` is the one that it was made from
+    "steps",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("order_id", ForeignKey("orders.id"), nullable=False, index=True),
+    Column("parent", ForeignKey("steps.id"), index=True),
+    Column("files", JSON, nullable=False),
+    Column("fingerprint", String(64)),  # none while the design cannot be read
+    Column("aside", Boolean, nullable=False),  # kept, but made from a state that had moved on
+    Column("saved_at", Moment, nullable=False),
+)
+
+drafts = Table(
+    "drafts",
+    tables,
+    Column("order_id", ForeignKey("orders.id"), primary_key=True, autoincrement=False),
+    Column("version", Integer, nullable=False),  # grows with every save, undo and redo
+    Column("step", ForeignKey("steps.id"), nullable=False),
+)
+
+revisions = Table(
+    "revisions",
+    tables,
+    Column("order_id", ForeignKey("orders.id"), primary_key=True, autoincrement=False),
+    Column("number", Integer, primary_key=True, autoincrement=False),
+    Column("fingerprint", String(64), nullable=False, index=True),
+    Column("files", JSON, nullable=False),
+    Column("made_at", Moment, nullable=False),
+)
+
+proofs = Table(
+    "proofs",
+    tables,
+    Column("id", String(20), primary_key=True),
+    Column("order_id", Integer, nullable=False, index=True),
+    Column("revision", Integer, nullable=False),
+    Column("title", Text, nullable=False),  # the order's, as the customer reads it
+    Column("key", String(64), nullable=False),  # hexadecimal
+    Column("options", JSON, nullable=False),  # [{"palette": …, "fingerprint": …}, …]
+    Column("light", Text, nullable=False),
+    Column("made_at", Moment, nullable=False),
+    ForeignKeyConstraint(["order_id", "revision"], ["revisions.order_id", "revisions.number"]),
+)
+
+sendings = Table(
+    "sendings",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("proof_id", ForeignKey("proofs.id"), nullable=False, index=True),
+    Column("how", Text, nullable=False),
+    Column("sent_to", Text, nullable=False),
+    Column("sent_at", Moment, nullable=False),
+)
