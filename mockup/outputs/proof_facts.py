@@ -6,10 +6,10 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.blank.wall import Blank
-from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.design.document import Design
 from mockup.design.layers import DecalLayer, WrapLayer
 from mockup.design.palette import Swatch
+from mockup.material.chip import chip_rgb8_srgb
 from mockup.material.optics import Optics, compile_swatch
 from mockup.outputs.facts import ProofFacts, Size, SwatchFact, View
 from mockup.outputs.flat_picture import draw_flat
@@ -18,7 +18,6 @@ from mockup.skin.skin import Skin
 __all__ = ["chip_colours", "proof_facts"]
 
 LIP_ZONE_MM = 20.0  # outside, below the rim: ISO 6486 and ASTM C927
-MIRRORED = 0.6  # luminance that a metal chip mirrors, white = 1; our choice
 
 
 def proof_facts(
@@ -62,18 +61,12 @@ def proof_facts(
 def chip_colours(
     design: Design, optics: Mapping[str, Optics] | None = None
 ) -> dict[str, tuple[int, int, int]]:
-    """Colour of each role that the design uses: (r, g, b), sRGB codes, in its layers' order.
-
-    A pigment as its dry reflectance; a metal as it mirrors surroundings of an even grey, since
-    nothing in a room is white all round it.
-    """
+    """Colour of each role that the design uses: (r, g, b), sRGB codes, in its layers' order."""
     known = optics or {}
     chips = {}
     for role, where in design.roles():
         compiled = known.get(role) or compile_swatch(design.swatch(role, where=where))
-        mirrored = MIRRORED if compiled.metal else 1.0
-        r, g, b = (int(code) for code in rgb8_from_linear(mirrored * compiled.reflectance_bare))
-        chips[role] = (r, g, b)
+        chips[role] = chip_rgb8_srgb(compiled)
     return chips
 
 
