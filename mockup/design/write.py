@@ -15,7 +15,7 @@ from mockup.design.palette import Palette
 from mockup.errors import DesignError, OutputError
 from mockup.files import write_whole
 
-__all__ = ["design_files", "write_design"]
+__all__ = ["design_files", "palette_text", "write_design"]
 
 _ALWAYS = ("format", "kind", "shape")  # written even where they are as the model has them
 
@@ -33,7 +33,7 @@ def design_files(design: Design) -> dict[str, bytes]:
     """
     files = {"design.toml": _text(_document(design.document))}
     for name, palette in design.palettes.items():
-        files[_file_name(f"palettes/{name}.toml", depth=2)] = _text(_palette(palette))
+        files[_file_name(f"palettes/{name}.toml", depth=2)] = palette_text(palette)
     for name, asset in design.assets.items():
         files[_file_name(name)] = asset.data
     return dict(sorted(files.items()))
@@ -115,6 +115,11 @@ def _change(old: Any, new: Any) -> None:
                 _change(one, other)
         elif was != value:
             old[key] = value
+
+
+def palette_text(palette: Palette) -> bytes:
+    """The palette as its own file holds it, palettes/NAME.toml."""
+    return _text(_palette(palette))
 
 
 def _text(document: tomlkit.TOMLDocument) -> bytes:
