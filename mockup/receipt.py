@@ -15,7 +15,7 @@ import hmac
 import json
 import re
 from dataclasses import asdict, dataclass, fields
-from datetime import datetime
+from datetime import UTC, datetime
 from typing import Literal, get_args
 
 import rfc8785
@@ -150,6 +150,7 @@ _NAMES = tuple(field.name for field in fields(Receipt))
 
 def _is_moment(text: str) -> bool:
     try:
-        return datetime.fromisoformat(text).tzinfo is not None
-    except ValueError:
+        moment = datetime.fromisoformat(text)
+        return moment.tzinfo is not None and moment.astimezone(UTC).year > 1
+    except (ValueError, OverflowError):
         return False

@@ -27,12 +27,19 @@ is on disk.
 `store.proofs`
     ``add(revision, palettes=…, light=…)`` makes a proof with a random key and the fingerprint of
     each option; ``note_sent``, ``find``, ``of_order``.
+`store.receipts`
+    ``read(text)`` takes every receipt in a text such as a pasted mail and gives a `Reading` of
+    each: taken, or refused with its reason in ``words``; ``of_order`` lists what was answered.
+`store.approvals`
+    ``of(fingerprint)`` and ``of_order`` give the `Approval`; ``note`` records one that came without
+    a receipt, such as by a signed sheet. `approval_words` tells it as cut sheets do.
 
 Designs go in as a `Design` or as files by name, which may be unfinished; ``Draft.design()`` and
 ``Revision.design()`` read them.
 """
 
+from mockup.store.approvals import approval_words
 from mockup.store.records import StaleRecord
 from mockup.store.store import Store, open_store
 
-__all__ = ["StaleRecord", "Store", "open_store"]
+__all__ = ["StaleRecord", "Store", "approval_words", "open_store"]

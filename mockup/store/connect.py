@@ -100,9 +100,10 @@ def connector_for(place: str | Path | None) -> Connector:
     path = Path(str(url.database))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
+        path.touch(mode=0o600)  # customers and keys are nobody else's to read
     except OSError as error:
         raise StoreError(
-            f"its folder cannot be made ({error.strerror})",
+            f"it cannot be made or written to ({error.strerror})",
             where=str(path),
             remedy=f"Name another place in {SETTING}",
         ) from error
@@ -130,7 +131,7 @@ def _sqlite(url: URL) -> Engine:
     @event.listens_for(engine, "connect")
     def prepare(connection, _record):  # type: ignore[no-untyped-def]
         connection.isolation_level = None  # transactions begin where we say so
-        for pragma in ("foreign_keys = ON", "journal_mode = WAL", "synchronous = FULL"):
+        for pragma in ("foreign_keys = ON", "synchronous = FULL"):
             connection.execute(f"PRAGMA {pragma}")
 
     @event.listens_for(engine, "begin")

@@ -8,8 +8,11 @@ from typing import Literal
 from mockup.design.document import Design
 from mockup.design.read import design_from_files
 from mockup.errors import StoreError
+from mockup.receipt import Answer, Receipt
 
 __all__ = [
+    "Answered",
+    "Approval",
     "Closed",
     "Customer",
     "Draft",
@@ -18,12 +21,14 @@ __all__ = [
     "Order",
     "OrderLine",
     "Proof",
+    "Reading",
     "Revision",
     "Sending",
     "StaleRecord",
     "Standing",
     "State",
     "Step",
+    "Verdict",
 ]
 
 Files = Mapping[str, bytes]
@@ -74,15 +79,6 @@ class Standing:
     state: State
     waits_for: Literal["maker", "customer", "nobody"]
     since: datetime
-
-
-@dataclass(frozen=True, slots=True)
-class OrderLine:
-    """One line of the order book; `revision` is the newest, if there is one."""
-
-    order: Order
-    standing: Standing
-    revision: int | None
 
 
 @dataclass(frozen=True, slots=True)
@@ -171,6 +167,84 @@ class Proof:
     light: str
     made_at: datetime
     sendings: tuple[Sending, ...]
+
+
+Verdict = Literal[
+    "taken", "no receipt", "damaged", "unknown proof", "changed", "of another", "read before",
+    "does not fit",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Approval:
+    """That a customer approved a revision under a palette.
+
+    `how` is by receipt, or as the maker noted it, such as by a signed sheet. `approved_at` is by
+    the customer's clock. `recalled_at` is when the customer asked for a change afterwards; then it
+    no longer stands, until there is a newer one.
+    """
+
+    id: int
+    order_id: int
+    revision: int
+    fingerprint: str
+    palette: str
+    how: str
+    customer: str
+    comment: str
+    approved_at: datetime
+    recorded_at: datetime
+    recalled_at: datetime | None
+
+    @property
+    def stands(self) -> bool:
+        """Whether it holds still."""
+        return self.recalled_at is None
+
+
+@dataclass(frozen=True, slots=True)
+class OrderLine:
+    """One line of the order book.
+
+    `revision` is the newest, `approval` the newest that stands, if there are any.
+    """
+
+    order: Order
+    standing: Standing
+    revision: int | None
+    approval: Approval | None
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """A receipt that was taken, in the order's history."""
+
+    proof: str
+    palette: str
+    answer: Answer
+    customer: str
+    comment: str
+    answered_at: datetime
+    read_at: datetime
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """What came of one receipt in a text; `words` tells it to the maker in one sentence.
+
+    `receipt` is what it says, as far as it could be read: nothing of it is true unless `verdict`
+    is taken. `approval` is what was recorded, if it approves.
+    """
+
+    verdict: Verdict
+    words: str
+    receipt: Receipt | None
+    approval: Approval | None
+
+    @property
+    def taken(self) -> bool:
+        """Whether it was recorded."""
+        return self.verdict == "taken"
 
 
 class StaleRecord(StoreError):  # noqa: N818  it names the fault, like UnknownName

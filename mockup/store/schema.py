@@ -1,7 +1,8 @@
 """The tables as the newest migration leaves them. A test holds them to what the migrations make.
 
 Files of a design are kept by hash, once, and told by name in `files`: {"design.toml": sha256, …}.
-Blobs, steps, revisions, proofs and sendings are only ever added to; triggers refuse the rest.
+Customers, orders and drafts may change. To all others rows are only added: triggers refuse the
+rest.
 """
 
 from datetime import UTC, datetime
@@ -26,18 +27,20 @@ from sqlalchemy.types import TypeDecorator
 
 __all__ = [
     "SCHEMA",
+    "approvals",
     "blobs",
     "customers",
     "drafts",
     "orders",
     "proofs",
+    "receipts",
     "revisions",
     "sendings",
     "steps",
     "tables",
 ]
 
-SCHEMA = "0001"  # the newest migration that this program knows
+SCHEMA = "0002"  # the newest migration that this program knows
 
 
 class Moment(TypeDecorator[datetime]):
@@ -142,4 +145,38 @@ sendings = Table(
     Column("how", Text, nullable=False),
     Column("sent_to", Text, nullable=False),
     Column("sent_at", Moment, nullable=False),
+)
+
+receipts = Table(  # every text that was read as one, taken or not
+    "receipts",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("order_id", ForeignKey("orders.id"), index=True),
+    Column("proof_id", ForeignKey("proofs.id"), index=True),
+    Column("verdict", String(20), nullable=False),
+    Column("raw", Text, nullable=False),
+    Column("signature", String(64), unique=True),  # this and all below: of what was taken alone
+    Column("answer", String(20)),
+    Column("palette", Text),
+    Column("comment", Text),
+    Column("customer", Text),
+    Column("answered_at", Moment),  # by the customer's clock
+    Column("read_at", Moment, nullable=False),
+)
+
+approvals = Table(
+    "approvals",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("order_id", Integer, nullable=False, index=True),
+    Column("revision", Integer, nullable=False),
+    Column("fingerprint", String(64), nullable=False, index=True),
+    Column("palette", Text, nullable=False),
+    Column("receipt_id", ForeignKey("receipts.id"), unique=True),
+    Column("how", Text, nullable=False),
+    Column("customer", Text, nullable=False),
+    Column("comment", Text, nullable=False),
+    Column("approved_at", Moment, nullable=False),
+    Column("recorded_at", Moment, nullable=False),
+    ForeignKeyConstraint(["order_id", "revision"], ["revisions.order_id", "revisions.number"]),
 )

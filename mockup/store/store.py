@@ -4,9 +4,11 @@ from dataclasses import dataclass
 from pathlib import Path
 from types import TracebackType
 
+from mockup.store.approvals import Approvals
 from mockup.store.book import Book
 from mockup.store.connect import Connector, connector_for
 from mockup.store.drafts import Drafts
+from mockup.store.receipts import Receipts
 from mockup.store.revisions import Proofs, Revisions
 from mockup.store.upgrade import bring_up_to_date
 
@@ -47,6 +49,16 @@ class Store:
     def proofs(self) -> Proofs:
         """What was shown to customers."""
         return Proofs(self.at)
+
+    @property
+    def receipts(self) -> Receipts:
+        """What customers answered."""
+        return Receipts(self.at)
+
+    @property
+    def approvals(self) -> Approvals:
+        """What customers approved."""
+        return Approvals(self.at)
 
     def close(self) -> None:
         """Let go of the database."""

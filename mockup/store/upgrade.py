@@ -25,8 +25,10 @@ def bring_up_to_date(connector: Connector) -> Path | None:
         The store is of a newer version, or a database of something else.
     """
     with connector.reading() as connection:
-        if version_of(connection, connector.where) == SCHEMA:
-            return None
+        found = version_of(connection, connector.where)
+    _write_ahead(connector)
+    if found == SCHEMA:
+        return None
     with _ALEMBIC, connector.writing() as connection:
         found = version_of(connection, connector.where)  # another window may have been quicker
         if found == SCHEMA:
@@ -76,6 +78,7 @@ def copy_file(source: Path, target: Path) -> None:
     """
     part = target.with_name(f".{target.name}.part")
     try:
+        part.touch(mode=0o600)
         with closing(sqlite3.connect(source)) as old, closing(sqlite3.connect(part)) as new:
             old.backup(new)
             new.execute("PRAGMA journal_mode = DELETE")  # one file, nothing beside it
@@ -88,6 +91,17 @@ def copy_file(source: Path, target: Path) -> None:
         ) from error
     finally:
         part.unlink(missing_ok=True)
+
+
+def _write_ahead(connector: Connector) -> None:
+    """Let readers and a writer work at once. A file keeps this; it is not asked of other files."""
+    if connector.file is None:
+        return
+    with closing(connector.engine.raw_connection()) as raw:
+        cursor = raw.cursor()
+        if cursor.execute("PRAGMA journal_mode").fetchone()[0] != "wal":
+            cursor.execute("PRAGMA journal_mode = WAL")
+        cursor.close()
 
 
 def _upgrade(connection: Connection) -> None:
