@@ -9,7 +9,7 @@ import click
 
 from mockup import __version__
 from mockup.errors import MockupError
-from mockup.faces.commands import designs, making, pictures
+from mockup.faces.commands import colours, designs, making, pictures
 from mockup.faces.commands.words import example
 
 __all__ = ["cli", "main"]
@@ -65,7 +65,9 @@ for _command in (
     making.worksheet,
     making.shelf,
     designs.pack,
-    designs.palettes,
+    colours.palettes,
+    colours.colours,
+    colours.companions,
 ):
     cli.add_command(_command)
 
