@@ -9,7 +9,7 @@ import click
 
 from mockup import __version__
 from mockup.errors import MockupError
-from mockup.faces.commands import colours, designs, making, pictures
+from mockup.faces.commands import colours, designs, desk, making, pictures
 from mockup.faces.commands.words import example
 
 __all__ = ["cli", "main"]
@@ -68,6 +68,7 @@ for _command in (
     colours.palettes,
     colours.colours,
     colours.companions,
+    desk.desk,
 ):
     cli.add_command(_command)
 

@@ -17,7 +17,7 @@ from mockup.errors import OutputError
 from mockup.material.channels import MAPS
 from mockup.skin.skin import Flakes, Sheet, Skin
 
-__all__ = ["FlatPicture", "draw_flat"]
+__all__ = ["FlatPicture", "draw_flat", "draw_round"]
 
 Floats = NDArray[np.float64]
 Light = NDArray[np.float32]
@@ -52,13 +52,17 @@ class FlatPicture:
     right_seam_mm: Floats
 
 
-def draw_flat(skin: Skin, wall: Wall, chips: Chips, *, px_per_mm: float = 6.0) -> FlatPicture:
+def draw_flat(
+    skin: Skin, wall: Wall, chips: Chips, *, px_per_mm: float = 6.0, sub: int = _SUB
+) -> FlatPicture:
     """Draw the flat from the skin's maps.
 
     Parameters
     ----------
     chips
         Colour of each role that the skin names, three sRGB codes.
+    sub
+        Sub-samples on a side of each pixel.
 
     Raises
     ------
@@ -75,20 +79,38 @@ def draw_flat(skin: Skin, wall: Wall, chips: Chips, *, px_per_mm: float = 6.0) -
             where="flat picture",
             remedy="Ask for fewer pixels per mm",
         )
-    compose = _composer(skin, chips, _SUB * columns / width_mm)
+    compose = _composer(skin, chips, sub * columns / width_mm)
     picture = np.full((rows, columns, 3), 255, np.uint8)
-    x_mm = corner[0] + (np.arange(columns * _SUB) + 0.5) * (width_mm / (columns * _SUB))
+    x_mm = corner[0] + (np.arange(columns * sub) + 0.5) * (width_mm / (columns * sub))
     for top in range(0, rows, _BAND_PX):
         count = min(_BAND_PX, rows - top)
-        down = (top * _SUB + np.arange(count * _SUB) + 0.5) * (height_mm / (rows * _SUB))
+        down = (top * sub + np.arange(count * sub) + 0.5) * (height_mm / (rows * sub))
         flat = np.stack(np.broadcast_arrays(x_mm[None, :], (far[1] - down)[:, None]), axis=-1)
         turn, height = wall_from_flat(wall, flat)
         inside = (np.abs(turn) <= np.pi) & (height >= 0) & (height <= wall.length_mm)
         linear = np.where(inside[..., None], compose(turn, height), np.float32(1.0))
-        mean = linear.reshape(count, _SUB, columns, _SUB, 3).mean(axis=(1, 3))
+        mean = linear.reshape(count, sub, columns, sub, 3).mean(axis=(1, 3))
         picture[top : top + count] = rgb8_from_linear(mean)
     lines = [_line(wall, turn, corner) for turn in (0.0, -np.pi, np.pi)]
     return FlatPicture(picture, width_mm, height_mm, outline - corner, *lines)
+
+
+def draw_round(
+    skin: Skin, wall: Wall, chips: Chips, *, width_px: int, height_px: int
+) -> NDArray[np.uint8]:
+    """Draw the wall from all sides at once: turns across from the back, heights upward.
+
+    Returns
+    -------
+    (height_px, width_px, 3) uint8, sRGB, row 0 at the rim
+    """
+    columns = width_px * _SUB
+    compose = _composer(skin, chips, columns / (2 * np.pi * skin.grid.radius_max_mm))
+    turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
+    rows = height_px * _SUB
+    height = (rows - np.arange(rows) - 0.5) * (wall.length_mm / rows)
+    linear = compose(*np.meshgrid(turn, height))
+    return rgb8_from_linear(linear.reshape(height_px, _SUB, width_px, _SUB, 3).mean(axis=(1, 3)))
 
 
 def _line(wall: Wall, turn_rad: float, corner_mm: Floats) -> Floats:

@@ -6,6 +6,17 @@ design → blank → skin → render → checks → outputs. `cup` makes a desig
 
 from mockup.outputs.demo import write_demo
 from mockup.pipeline.cup import Cup, Shot, build_cup, picture_request, render_cup
+from mockup.pipeline.desk import (
+    demo_design,
+    flat_of,
+    new_design,
+    packed,
+    png,
+    remade_cup,
+    seam_of,
+    strip_of,
+    unpacked,
+)
 from mockup.pipeline.making import cut, plan, worksheet, write_shelf
 from mockup.pipeline.pictures import proof, render
 from mockup.pipeline.turntable import turntable
@@ -15,12 +26,21 @@ __all__ = [
     "Shot",
     "build_cup",
     "cut",
+    "demo_design",
+    "flat_of",
+    "new_design",
+    "packed",
     "picture_request",
     "plan",
+    "png",
     "proof",
+    "remade_cup",
     "render",
     "render_cup",
+    "seam_of",
+    "strip_of",
     "turntable",
+    "unpacked",
     "worksheet",
     "write_demo",
     "write_shelf",

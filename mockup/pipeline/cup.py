@@ -30,7 +30,10 @@ from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import build_table, foil_quality
 from mockup.skin.compile import compile_skin
 
-__all__ = ["Cup", "Quiet", "Shot", "build_cup", "opened", "part", "picture_request", "render_cup"]
+__all__ = [
+    "Cup", "Quiet", "Shot", "build_cup", "opened", "part", "picture_request", "render_cup",
+    "shape_key",
+]  # fmt: skip
 
 TEXEL_MM = 0.1
 MESH_COLUMNS = 128  # a chord leaves the circle by 0.01 mm; fewer triangles draw faster
@@ -127,7 +130,7 @@ def build_cup(design: Design, *, progress: Progress = Quiet) -> Cup:
     low, high = -blank.foot_gap_mm, wall.length_mm + blank.rim_gap_mm
     radii = wall.radius_at(np.linspace(low, high, 64))
     model = CupModel(
-        key=_shape_key(design),
+        key=shape_key(design),
         positions=mesh.positions,
         normals=mesh.normals,
         turn_height=mesh.turn_height,
@@ -141,7 +144,7 @@ def build_cup(design: Design, *, progress: Progress = Quiet) -> Cup:
     return Cup(design, blank, model)
 
 
-def _shape_key(design: Design) -> str:
+def shape_key(design: Design) -> str:
     """Names what the maps are made of: everything but the palette, the light and the words."""
     shapes = design.document.model_dump(mode="json", exclude={"palette", "light", "title", "note"})
     assets = {name: asset.sha256 for name, asset in design.assets.items()}

@@ -1,0 +1,10 @@
+"""Page."""
+
+import streamlit as st
+
+__all__ = ["show"]
+
+
+def show() -> None:
+    """The page."""
+    st.title("shelf")

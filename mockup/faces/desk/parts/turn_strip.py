@@ -1,0 +1,24 @@
+"""All angles of the cup at once: a thin strip round the turn."""
+
+import streamlit as st
+
+from mockup.faces.desk.parts.assets import script, style
+from mockup.faces.desk.parts.flat_view import look_key
+from mockup.faces.desk.tray import TRAY
+from mockup.pipeline import Cup, png, strip_of
+
+__all__ = ["show_strip"]
+
+_STRIP = st.components.v2.component(
+    "turn_strip",
+    html='<div class="strip"></div>',
+    css=style("turn_strip"),
+    js=script("turn_strip"),
+)
+
+
+def show_strip(cup: Cup) -> None:
+    """Draw the strip; it turns the cup without asking the server."""
+    name = f"strip/{look_key(cup)}.png"
+    source = TRAY.put(name, "image/png", lambda: png(strip_of(cup, width_px=960, height_px=64)))
+    _STRIP(key="turn_strip", data={"source": source})
