@@ -1,9 +1,12 @@
 """A PDF with our type and colours: real millimetres, embedded fonts, the same bytes every time."""
 
 import io
+import unicodedata
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import UTC, datetime
+from importlib.util import find_spec
+from pathlib import Path
 from typing import Any, Literal
 
 import font_source_sans_pro
@@ -14,6 +17,7 @@ from numpy.typing import NDArray
 from PIL import Image
 
 from mockup.errors import OutputError
+from mockup.outputs.letters import legible
 
 __all__ = ["ACCENT", "HAIRLINE", "INK", "MUTED", "PAPER_MM", "Paper", "Sheet", "Type"]
 
@@ -27,6 +31,8 @@ MUTED: Rgb8 = (101, 114, 133)
 HAIRLINE: Rgb8 = (206, 212, 220)
 
 _WEIGHTS = {"light": "Light", "regular": "", "semibold": "Semibold"}
+_FALLBACK = "fallback"
+_MM_PER_PT = 25.4 / 72
 _NO_DATE = datetime(1970, 1, 1, tzinfo=UTC)  # the format wants one; ours would differ every time
 _MOST_DPI = 300.0
 _JPEG_QUALITY = 92
@@ -44,10 +50,15 @@ class Type:
 
 
 class Sheet:
-    """Pages in mm from the upper left corner; every method says where the next thing may go."""
+    """Pages in mm from the upper left corner; every method says where the next thing may go.
 
-    def __init__(self, paper: Paper, title: str) -> None:
-        self.paper = paper
+    Letters that our type lacks are taken from DejaVu Sans, which comes with Matplotlib. What that
+    lacks too is refused; or, where the sheet is `lenient`, shown as a box and kept in `missing`.
+    """
+
+    def __init__(self, paper: Paper, title: str, *, lenient: bool = False) -> None:
+        self.paper, self.lenient = paper, lenient
+        self.missing: set[str] = set()
         self.pdf: Any = FPDF(unit="mm", format=PAPER_MM[paper])
         self.pdf.set_auto_page_break(False)
         self.pdf.set_margin(0)
@@ -57,11 +68,14 @@ class Sheet:
         self.pdf.set_lang("en")
         for family, weight in _WEIGHTS.items():
             file = font_source_sans_pro.font_files_ttf[f"SourceSansPro{weight}"]
-            self.pdf.add_font(family, "", file)
-        for font in self.pdf.fonts.values():  # fpdf2 leaves their files open: read them now
-            with font.ttfont.reader.file as opened:
-                opened.seek(0)
-                font.ttfont.reader.file = io.BytesIO(opened.read())
+            self._add_font(family, Path(file))
+
+    def _add_font(self, family: str, file: Path) -> None:
+        self.pdf.add_font(family, "", file)
+        reader = self.pdf.fonts[family].ttfont.reader
+        with reader.file as opened:  # fpdf2 leaves it open: read it now
+            opened.seek(0)
+            reader.file = io.BytesIO(opened.read())
 
     def page(self, *, landscape: bool = False) -> tuple[float, float]:
         """Begin a page; gives its width and height, mm."""
@@ -82,31 +96,41 @@ class Sheet:
         align: Literal["left", "centre", "right"] = "left",
     ) -> None:
         """One line, its baseline at `baseline`; `align` says which part of it lies at `x`."""
-        self._set(style)
-        self._check(text, style)
+        text = self._prepared(text, style)
+        width = float(self.pdf.get_string_width(text))
         shift = {"left": 0.0, "centre": 0.5, "right": 1.0}[align]
-        self.pdf.text(x - shift * self.pdf.get_string_width(text), baseline, text)
+        size_mm = style.size_pt * _MM_PER_PT
+        self.pdf.set_xy(x - shift * width, baseline - 0.8 * size_mm)  # cell's own baseline
+        self.pdf.cell(width, size_mm, text, align="L")
+
+    def width_of(self, text: str, style: Type) -> float:
+        """Width, mm, of one line."""
+        return float(self.pdf.get_string_width(self._prepared(text, style)))
 
     def paragraph(self, x: float, y: float, width: float, text: str, style: Type) -> float:
         """Text in lines of at most `width` from `y` down; gives the y below it."""
-        self._set(style)
-        self._check(text, style)
+        prepared = self._prepared(text, style)
         self.pdf.set_xy(x, y)
-        self.pdf.multi_cell(width, style.leading_mm, text, align="L")
-        return y + self.height_of(width, text, style)
+        height = self.pdf.multi_cell(
+            width, style.leading_mm, prepared, align="L", output=MethodReturnValue.HEIGHT
+        )
+        return y + float(height)
 
     def height_of(self, width: float, text: str, style: Type) -> float:
         """Height, mm, of the paragraph."""
-        self._set(style)
-        lines = self.pdf.multi_cell(
+        return len(self.lines_of(width, text, style)) * style.leading_mm
+
+    def lines_of(self, width: float, text: str, style: Type) -> list[str]:
+        """The lines that the paragraph is broken into."""
+        lines: list[str] = self.pdf.multi_cell(
             width,
             style.leading_mm,
-            text,
+            self._prepared(text, style),
             align="L",
             dry_run=True,
             output=MethodReturnValue.LINES,
         )
-        return len(lines) * style.leading_mm
+        return lines
 
     def picture(
         self, rgb8_srgb: NDArray[np.uint8], x: float, y: float, width: float, height: float
@@ -162,15 +186,35 @@ class Sheet:
 
     def _set(self, style: Type) -> None:
         self.pdf.set_font(style.weight, "", style.size_pt)
+        # kerning, and writing from right to left; but spaced letters would be read as single words
+        self.pdf.set_text_shaping(style.spacing_pt == 0)
         self.pdf.set_char_spacing(style.spacing_pt)
         self.pdf.set_text_color(*style.colour)
 
-    def _check(self, text: str, style: Type) -> None:
+    def _prepared(self, text: str, style: Type) -> str:
+        """The text in letters that can be shown, with the pen set for it."""
+        self._set(style)
+        text = unicodedata.normalize("NFC", text)
         known = self.pdf.fonts[style.weight].cmap
-        strange = sorted({letter for letter in text if ord(letter) not in known and letter != "\n"})
-        if strange:
+        if all(ord(letter) in known or letter == "\n" for letter in text):
+            return text
+        if _FALLBACK not in self.pdf.fonts:
+            self._add_font(_FALLBACK, _fallback_file())
+            self.pdf.set_fallback_fonts([_FALLBACK], exact_match=False)
+        shown, strange = legible(text, {*known, *self.pdf.fonts[_FALLBACK].cmap})
+        if strange and not self.lenient:
             raise OutputError(
                 f"the sheet's font has no {' '.join(repr(letter) for letter in strange[:5])}",
                 where=repr(text[:40]),
-                remedy="Write this text in Latin, Greek or Cyrillic letters",
+                remedy="Write this text in letters of another script",
             )
+        self.missing.update(strange)
+        return shown
+
+
+def _fallback_file() -> Path:
+    """DejaVu Sans: Latin, Greek, Cyrillic, Armenian, Georgian, Hebrew, Arabic, many signs."""
+    found = find_spec("matplotlib")
+    assert found is not None, "colour-science brings matplotlib"
+    assert found.origin is not None, "colour-science brings matplotlib"
+    return Path(found.origin).parent / "mpl-data" / "fonts" / "ttf" / "DejaVuSans.ttf"
