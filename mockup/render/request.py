@@ -7,9 +7,28 @@ from numpy.typing import NDArray
 
 from mockup.skin.skin import Skin
 
-__all__ = ["Camera", "CupModel", "Request", "camera_for"]
+__all__ = [
+    "CAMERA",
+    "STILL_SAMPLES",
+    "Camera",
+    "CupModel",
+    "Request",
+    "camera_for",
+    "still_samples",
+]
 
 Floats = NDArray[np.float32]
+
+# how a whole cup is looked at: vertical field, room above and beside it, where it is aimed at
+CAMERA = {"fov_deg": 17.0, "room_above": 1.20, "room_beside": 1.42, "aim": 0.475}
+# samples a pixel by least height, px: more the smaller a picture is, so that glitter that falls
+# below a pixel keeps its sparkle
+STILL_SAMPLES = ((1000, 4), (700, 9), (0, 16))
+
+
+def still_samples(height_px: int) -> int:
+    """Samples a pixel of a still of this height."""
+    return next(count for least, count in STILL_SAMPLES if height_px >= least)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,14 +74,15 @@ def camera_for(
     elevation_deg
         How far the camera looks down.
     """
-    fov_deg = 17.0
+    fov_deg = CAMERA["fov_deg"]
     elevation = np.radians(elevation_deg)
     half = np.tan(np.radians(fov_deg) / 2)
     if target is None:
         seen = height_mm * np.cos(elevation) + 2 * radius_mm * abs(np.sin(elevation))
         # the nearest wall is closer than the target by one radius
-        distance = max(seen * 1.20 / 2, radius_mm * 2 * 1.42 / 2 / aspect) / half + radius_mm
-        target = (0.0, 0.0, height_mm * 0.475)
+        above, beside = CAMERA["room_above"], CAMERA["room_beside"]
+        distance = max(seen * above / 2, radius_mm * beside / aspect) / half + radius_mm
+        target = (0.0, 0.0, height_mm * CAMERA["aim"])
     else:
         assert field_mm is not None
         distance = field_mm / 2 / half

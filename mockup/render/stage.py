@@ -23,6 +23,7 @@ Slices = tuple[tuple[float, float, float], ...]
 BILINEAR = Image.Resampling.BILINEAR
 TABLE_IOR = 1.45  # a satin lacquer, typical
 TABLE_SHEEN = 0.30  # share of Fresnel's mirror reflection that a satin table keeps together
+REACH = 9.0  # how far the shadow is worked out, in the cup's radii
 _RINGS, _SPOKES = 30, 48
 
 
@@ -32,8 +33,13 @@ class Stage:
     def __init__(self, light: Light, slices: Slices) -> None:
         self.light, self.foot_mm = light, slices[0][0]
         self._kept: tuple[object, tuple[Floats, Floats, float]] | None = None
-        self._reach_mm = 9.0 * max(radius for radius, _, _ in slices)
+        self._reach_mm = REACH * max(radius for radius, _, _ in slices)
         self._open = _open_sky(light, slices, self._reach_mm)
+
+    @property
+    def sky_rings(self) -> Floats:
+        """Share of the light that reaches the table: (rings, spokes + 1, 3) float32."""
+        return self._open
 
     def seen_from(
         self, camera: Camera, width_px: int, height_px: int
