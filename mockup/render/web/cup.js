@@ -144,6 +144,13 @@ function clipFromCup(camera, shift, size) {           // column by column, as Op
   return new Float32Array([0, 1, 2, 3].flatMap((i) => [x[i], y[i], z[i], w[i]]));
 }
 
+function waysFrom(camera, shift, size) {              // the eye's ray at pixel 0, 0 and its step a pixel
+  const step = (2 * camera.tangent) / (size[1] * camera.zoom);
+  const [right, up, forward] = [camera.right, camera.up, camera.forward].map((v) => toCup(camera, v));
+  const [x, y] = [0, 1].map((i) => camera.centre[i] * camera.tangent + step * (shift[i] - 0.5 - size[i] / 2));
+  return [...add(add(forward, right, x), up, y), ...right.map((a) => a * step), ...up.map((a) => a * step)];
+}
+
 // ---- graphics ----------------------------------------------------------------------------------
 const VERTEX = `#version 300 es
 in vec3 cupPosition, cupNormal; in vec2 cupWall;
@@ -153,16 +160,23 @@ void main() { spotPosition = cupPosition; spotNormal = cupNormal; spotWall = cup
 const SCREEN = `#version 300 es
 void main() { gl_Position = vec4(vec2(gl_VertexID & 1, gl_VertexID >> 1) * 4.0 - 1.0, 0.0, 1.0); }`;
 // `stage` turns the cup's frame into the stage's: cosine, sine; then pixel angle, sub-sample offset.
+// Rasterisers keep corners to 1/16 of a pixel only, which moves flakes' edges; so the place is moved
+// along the face to where the eye's ray, `way` and its steps a pixel, truly meets it.
 const FRAGMENT = `
 in vec3 spotPosition, spotNormal; in vec2 spotWall;
+uniform vec3 way[3];
 out vec4 drawn;
 void main() {
-  vec3 n_ = normalize(spotNormal), d_ = eye.xyz - spotPosition;
-  vec3 r_ = vec3(cos(spotWall.x), sin(spotWall.x), 0.0), v_ = normalize(d_);
+  vec3 n_ = normalize(spotNormal), r_ = vec3(cos(spotWall.x), sin(spotWall.x), 0.0);
+  vec3 ray_ = way[0] + gl_FragCoord.x * way[1] + gl_FragCoord.y * way[2];
+  float facing_ = dot(n_, ray_);
+  vec3 place_ = facing_ < -0.05 * length(ray_) ? eye.xyz + ray_ * (dot(n_, spotPosition - eye.xyz) / facing_) : spotPosition;
+  vec3 moved_ = place_ - spotPosition, d_ = eye.xyz - place_;
   mat3 stage_ = mat3(stage.x, stage.y, 0.0, -stage.y, stage.x, 0.0, 0.0, 0.0, 1.0);
   Spot p_;
-  p_.wall = spotWall; p_.radius = length(spotPosition.xy);
-  p_.normal = stage_ * n_; p_.right = stage_ * r_; p_.view = stage_ * v_;
+  p_.radius = length(place_.xy);
+  p_.wall = spotWall + vec2(dot(moved_, r_) / p_.radius, dot(moved_, cross(n_, r_)));
+  p_.normal = stage_ * n_; p_.right = stage_ * r_; p_.view = stage_ * normalize(d_);
   p_.up = cross(p_.normal, p_.right);
   p_.footprint = length(d_) * stage.z; p_.offset = stage.w;
   drawn = vec4(min(SHADE(p_), 6e4), 1.0);
@@ -374,6 +388,7 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
     const uniforms = {
       clip: clipFromCup(camera, shift, size), eye: [...toCup(camera, camera.eye), 1],
       stage: [c, -s, (2 * camera.tangent) / size[1] / camera.zoom, shift[2]], sampling: [samples, 1, 0, 0],
+      way: waysFrom(camera, shift, size),
     };
     const short = this.header.sections.triangles.kind === "u16";
     for (const draw of this.draws) {
