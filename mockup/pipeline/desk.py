@@ -21,6 +21,8 @@ from mockup.outputs.seam_picture import SeamBreak, seam_break
 from mockup.pipeline.cup import Cup, Quiet, build_cup, shape_key
 from mockup.progress import Progress
 from mockup.render.lights import illuminant_of
+from mockup.render.web.parcel import Packer, Parcel
+from mockup.shading.table import foil_quality
 from mockup.skin.reduce import reduced_skin
 
 __all__ = [
@@ -28,6 +30,7 @@ __all__ = [
     "flat_of",
     "new_design",
     "packed",
+    "parcel_of",
     "png",
     "remade_cup",
     "seam_of",
@@ -52,6 +55,18 @@ def remade_cup(design: Design, before: Cup | None, *, progress: Progress = Quiet
         cup = build_cup(design, progress=progress)
     cup.table(light)  # a swatch that cannot be shown is told now
     return cup
+
+
+def parcel_of(cup: Cup, packer: Packer) -> Parcel:
+    """The cup packed for the browser, in its design's light."""
+    light = cup.design.document.light
+    return packer.pack(
+        cup.model,
+        cup.blank.wall,
+        cup.table(illuminant_of(light)),
+        light,
+        foil_quality(cup.model.skin, cup.optics()),
+    )
 
 
 def flat_of(cup: Cup, *, px_per_mm: float) -> FlatPicture:

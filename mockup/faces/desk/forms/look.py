@@ -15,9 +15,14 @@ def show_look(desk: Desk) -> None:
     """Light and palette, side by side over the cup."""
     design = desk.design
     assert design is not None
-    with st.container(key="look", horizontal=True):
+    with st.container(key="look", horizontal=True, vertical_alignment="bottom"):
         _light(desk, design)
         _palette(desk, design)
+        st.checkbox(
+            "Rulers",
+            key="look.rulers",
+            help="Millimetres or inches along the wall and round its foot, on the cup.",
+        )
 
 
 def _light(desk: Desk, design: Design) -> None:

@@ -22,12 +22,12 @@ def show() -> None:
         nothing_open("its cup")
         return
     with st.container(key="cup_page"):
-        stack, form, sight = st.columns([2.3, 3.2, 7.2], gap="medium")
+        stack, form, sight = st.columns([2.1, 2.9, 7.6], gap="medium")
         with sight, st.container(key="sight"):
             cup = here.made()
             show_look(here)
             with st.container(key="side_by_side", horizontal=True):
-                with st.container(key="cup_view"):
+                with st.container(key="cup_box"):
                     show_cup(here, cup)
                 with st.container(key="flat_box"):
                     show_flat(here, cup)

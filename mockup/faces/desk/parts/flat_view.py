@@ -36,8 +36,9 @@ def show_flat(desk: Desk, cup: Cup) -> None:
     outline = flat_outline(wall)
     corner = outline.min(axis=0)
     width, height = (float(side) for side in np.ptp(outline, axis=0))
-    name = f"flat/{look_key(cup)}.png"
-    source = TRAY.put(name, "image/png", lambda: png(flat_of(cup, px_per_mm=PX_PER_MM).rgb8_srgb))
+    source = TRAY.put_picture(
+        f"flat/{look_key(cup)}", lambda: png(flat_of(cup, px_per_mm=PX_PER_MM).rgb8_srgb)
+    )
     place = _place(desk)
     _FLAT(
         key="flat_view",

@@ -26,8 +26,8 @@ def show_seam(desk: Desk, index: int) -> None:
         f"{verdict(found.delta_e, found.elsewhere)}"
     )
     picture = png(found.rgb8_srgb)
-    name = f"seam/{hashlib.sha256(picture).hexdigest()[:24]}.png"
-    source = TRAY.put(name, "image/png", lambda: picture)
+    name = f"seam/{hashlib.sha256(picture).hexdigest()[:24]}"
+    source = TRAY.put_picture(name, lambda: picture)
     st.html(
         f'<figure class="seam"><img src="{source}" alt="The artwork about the seam"/>'
         "<figcaption>24 mm to either side; the seam runs up the middle.</figcaption></figure>"

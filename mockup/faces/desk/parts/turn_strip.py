@@ -19,6 +19,7 @@ _STRIP = st.components.v2.component(
 
 def show_strip(cup: Cup) -> None:
     """Draw the strip; it turns the cup without asking the server."""
-    name = f"strip/{look_key(cup)}.png"
-    source = TRAY.put(name, "image/png", lambda: png(strip_of(cup, width_px=960, height_px=64)))
+    source = TRAY.put_picture(
+        f"strip/{look_key(cup)}", lambda: png(strip_of(cup, width_px=960, height_px=64))
+    )
     _STRIP(key="turn_strip", data={"source": source})

@@ -109,7 +109,8 @@ export default function ({ data, parentElement, setTriggerValue }) {
   const told = JSON.stringify(data);
   if (told === state.shown) return;
   state.shown = told;
-  const focused = parentElement.activeElement === root.querySelector("[role=listbox]");
+  const old = root.querySelector("[role=listbox]");
+  const focused = old !== null && parentElement.activeElement === old;
   root.replaceChildren();
   text(root, "p", "end", "outside");
   const list = text(root, "div", "bands", "");
