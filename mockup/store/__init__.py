@@ -34,6 +34,8 @@ is on disk.
     ``of(fingerprint)`` and ``of_order`` give the `Approval`; ``note`` records one that came without
     a receipt, such as by a signed sheet. `approval_words` tells it as cut sheets do.
 
+`mockup.store.backup` writes the whole store to one file and brings it back.
+
 Designs go in as a `Design` or as files by name, which may be unfinished; ``Draft.design()`` and
 ``Revision.design()`` read them.
 """

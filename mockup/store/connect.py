@@ -100,7 +100,8 @@ def connector_for(place: str | Path | None) -> Connector:
     path = Path(str(url.database))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        path.touch(mode=0o600)  # customers and keys are nobody else's to read
+        if not path.exists():
+            path.touch(mode=0o600)  # customers and keys are nobody else's to read
     except OSError as error:
         raise StoreError(
             f"it cannot be made or written to ({error.strerror})",

@@ -74,9 +74,9 @@ class Drafts:
             if now.version == seen.version and now.files == files:
                 return now
             fresh = now.version == seen.version
-            step = _add_step(
-                connection, seen.order_id, seen.step, files, fingerprint, aside=not fresh
-            )
+            there = select(steps.c.id).where(steps.c.id == seen.step)
+            parent = connection.scalar(there)  # none if a backup was restored meanwhile
+            step = _add_step(connection, seen.order_id, parent, files, fingerprint, aside=not fresh)
             if fresh:
                 return self._move(connection, now, step)
         error = StaleRecord(
