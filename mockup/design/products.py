@@ -215,6 +215,7 @@ class WrapSheet(_SheetGoods):
 
     kind: Literal["wrap_sheet"] = "wrap_sheet"
     sheet: Literal["paper", "film", "fabric"]
+    frame_mm: float = Field(0.0, ge=0, le=100, description="Left round each piece.")
 
 
 class Foil(_SheetGoods):

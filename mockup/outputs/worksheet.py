@@ -3,7 +3,7 @@
 from mockup.outputs.plan.bookings import Booking, moment_text
 from mockup.outputs.sheet import ACCENT, INK, Paper, Sheet, Type
 from mockup.outputs.worksheet_facts import BenchAmount, WorkSheetFacts
-from mockup.outputs.worksheet_words import AT_THE_BENCH, DEFER, NOT_APPROVED
+from mockup.outputs.worksheet_words import AT_THE_BENCH, DEFER
 
 __all__ = ["lay_out_worksheet"]
 
@@ -34,7 +34,7 @@ def lay_out_worksheet(facts: WorkSheetFacts, *, paper: Paper = "a4") -> bytes:
     OutputError
         A text holds letters that the sheet's font lacks.
     """
-    sheet = Sheet(paper, f"{facts.title}: work sheet {facts.short_fingerprint}")
+    sheet = Sheet(paper, f"{facts.revision.title}: work sheet {facts.revision.short}")
     pages = _Pages(sheet, facts)
     for batch in range(len(facts.days.batches)):
         pages.begin(first=batch == 0, batch=batch)
@@ -85,7 +85,8 @@ class _Pages:
         page_width, page_height = self.sheet.page()
         self.width, self.foot = page_width - 2 * MARGIN_MM, page_height - 21
         self.sheet.line_of_text(MARGIN_MM, 15, heading, HEADING)
-        name = f"{self.facts.title} · {self.facts.short_fingerprint}"
+        revision = self.facts.revision
+        name = f"{revision.title} · {revision.short} · {revision.standing.upper()}"
         self.sheet.line_of_text(MARGIN_MM, page_height - 9.5, name, FOOT)
         page = f"Page {self.sheet.page_number}"
         self.sheet.line_of_text(page_width - MARGIN_MM, page_height - 9.5, page, FOOT, "right")
@@ -100,11 +101,11 @@ class _Pages:
         high = wide * rows / columns
         sheet.picture(facts.picture, MARGIN_MM, top, wide, high)
         x, width = MARGIN_MM + wide + 8, self.width - wide - 8
-        self.y = sheet.paragraph(x, top, width, facts.title, TITLE) + 1
+        self.y = sheet.paragraph(x, top, width, facts.revision.title, TITLE) + 1
         self.y = sheet.paragraph(x, self.y, width, f"{label} · {facts.palette}", BODY)
-        text = f"Revision {facts.short_fingerprint}"
+        text = f"Revision {facts.revision.short}"
         self.y = sheet.paragraph(x, self.y, width, text, BODY) + 2
-        approval = facts.approval or NOT_APPROVED
+        approval = facts.revision.standing.upper()
         tall = sheet.height_of(width - 8, approval, TIME) + 5
         sheet.box(x, self.y, width, tall, stroke=BLACK)
         sheet.paragraph(x + 4, self.y + 2.5, width - 8, approval, TIME)
@@ -112,7 +113,7 @@ class _Pages:
         self._times(x, width, 0)
         self.y = max(self.y, top + high) + 2
         self.y = sheet.paragraph(
-            MARGIN_MM, self.y, self.width, f"Full fingerprint {facts.fingerprint}", FOOT
+            MARGIN_MM, self.y, self.width, f"Full fingerprint {facts.revision.fingerprint}", FOOT
         )
 
     def _times(self, x: float, width: float, batch: int) -> None:

@@ -15,6 +15,7 @@ from mockup.outputs.plan.cautions import cautions
 from mockup.outputs.plan.days import Days
 from mockup.outputs.plan.needs import needs
 from mockup.outputs.plan.steps import Step
+from mockup.outputs.revision import NOT_APPROVED, Revision
 
 __all__ = ["BenchAmount", "WorkSheetFacts", "bench_amounts", "worksheet_facts"]
 
@@ -49,27 +50,24 @@ class WorkSheetFacts:
         Of each batch of the days, of each of its steps: what that batch takes.
     cautions
         Whole sentences.
-    approval
-        A line on the approval of this revision; None: there is none.
     """
 
-    title: str
+    revision: Revision
     palette: str
-    fingerprint: str
     picture: NDArray[np.uint8]
     days: Days
     amounts: tuple[tuple[tuple[BenchAmount, ...], ...], ...]
     cautions: tuple[str, ...]
-    approval: str | None = None
-
-    @property
-    def short_fingerprint(self) -> str:
-        """The first eight figures, in two groups."""
-        return f"{self.fingerprint[:4]} {self.fingerprint[4:8]}".upper()
 
 
 def worksheet_facts(
-    design: Design, blank: Blank, shelf: Shelf, days: Days, picture: NDArray[np.uint8]
+    design: Design,
+    blank: Blank,
+    shelf: Shelf,
+    days: Days,
+    picture: NDArray[np.uint8],
+    *,
+    standing: str = NOT_APPROVED,
 ) -> WorkSheetFacts:
     """Gather what the work sheet of a design's days states.
 
@@ -77,6 +75,8 @@ def worksheet_facts(
     ----------
     picture
         (rows, columns, 3) uint8, sRGB: the front, as the customer has seen it.
+    standing
+        Whether this revision is approved, printed in plain sight.
 
     Raises
     ------
@@ -84,16 +84,16 @@ def worksheet_facts(
         As `needs` does.
     """
     needed = needs(design, blank, shelf)
+    total = sum(batch.cups for batch in days.batches)
     taken, products = [], []
     for batch in days.batches:
-        found, mixed = amounts(needed, shelf, batch.cups)
+        found, mixed = amounts(needed, shelf, batch.cups, of=total)
         taken.append(tuple(bench_amounts(step, found, mixed) for step in batch.steps))
         products += [amount.product for amount in found]
     kinds = [booking.step.kind for booking in days.bookings]
     return WorkSheetFacts(
-        title=design.document.title,
+        revision=Revision.of(design, standing),
         palette=design.palette.name,
-        fingerprint=design.fingerprint,
         picture=picture,
         days=days,
         amounts=tuple(taken),

@@ -5,9 +5,7 @@ Whole sentences stand on the sheet's last page. All defer to data sheet and loca
 
 from collections.abc import Mapping
 
-__all__ = ["AT_THE_BENCH", "DEFER", "NOT_APPROVED"]
-
-NOT_APPROVED = "NOT APPROVED: no approval of this revision is on record."
+__all__ = ["AT_THE_BENCH", "DEFER"]
 
 DEFER = "All of it according to the product's data sheet and local rules."
 

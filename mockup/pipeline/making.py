@@ -12,7 +12,7 @@ from mockup.checks.finding import Finding
 from mockup.design.shelf import Shelf, read_shelf, typical_shelf_text
 from mockup.errors import DesignError
 from mockup.files import make_folder, write_whole
-from mockup.outputs.cut.make import SHEET, cut_files
+from mockup.outputs.cut.make import cut_files
 from mockup.outputs.cut.nest import SheetSize
 from mockup.outputs.cut.pages import CutPaper
 from mockup.outputs.pictures import write_picture
@@ -21,6 +21,7 @@ from mockup.outputs.plan.chart import draw_chart
 from mockup.outputs.plan.days import batches, schedule
 from mockup.outputs.plan.making import Making, making
 from mockup.outputs.plan.stock import read_stock
+from mockup.outputs.revision import NOT_APPROVED
 from mockup.outputs.worksheet import lay_out_worksheet
 from mockup.outputs.worksheet_facts import worksheet_facts
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part, render_cup
@@ -34,17 +35,29 @@ def cut(
     path: Path,
     folder: Path,
     *,
+    cups: int = 1,
+    shelf: Path | None = None,
     paper: CutPaper = "a4",
-    sheet_size: SheetSize = SHEET,
+    sheet_size: SheetSize | None = None,
     foil_mirrored: bool = True,
     palette: str | None = None,
+    standing: str = NOT_APPROVED,
     progress: Progress = Quiet,
 ) -> tuple[tuple[Path, ...], tuple[Finding, ...]]:
     """Read a design and write its cut sheets into `folder`; gives the files and what was found."""
     progress(0.0, "measuring the pieces")
     design = opened(path, palette, None)
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
-    made = cut_files(design, blank, paper=paper, sheet_size=sheet_size, foil_mirrored=foil_mirrored)
+    made = cut_files(
+        design,
+        blank,
+        _shelf(shelf, None),
+        cups=cups,
+        paper=paper,
+        sheet_size=sheet_size,
+        foil_mirrored=foil_mirrored,
+        standing=standing,
+    )
     make_folder(folder)
     for nth, (name, data) in enumerate(made.files.items()):
         progress(0.8 + 0.2 * nth / len(made.files), f"writing {name}")
@@ -65,6 +78,7 @@ def plan(
     due: datetime | None = None,
     calendar: Path | None = None,
     chart: Path | None = None,
+    standing: str = NOT_APPROVED,
 ) -> Making:
     """Read a design and work out its amounts, days and price from the maker's shelf.
 
@@ -78,12 +92,14 @@ def plan(
         Local time. Without a start there are no days.
     calendar, chart
         Files to write the days to: .ics and .png.
+    standing
+        Whether this revision is approved, told in plain sight.
     """
     design = opened(path, palette, None)
     known = _shelf(shelf, room_c)
     there = read_stock(stock) if stock is not None else None
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
-    made = making(design, blank, known, cups=cups, stock=there)
+    made = making(design, blank, known, cups=cups, stock=there, standing=standing)
     if start is None:
         return made
     try:
@@ -113,6 +129,7 @@ def worksheet(
     paper: Literal["a4", "letter"] = "a4",
     palette: str | None = None,
     light: str | None = None,
+    standing: str = NOT_APPROVED,
     progress: Progress = Quiet,
 ) -> None:
     """Read a design, plan its days and write the work sheet for the bench."""
@@ -125,7 +142,7 @@ def worksheet(
         progress(0.5, "drawing the front")
         front = render_cup(cup, Shot(600, 800), renderer, light=light).rgba8_srgb
     progress(0.92, "laying out the sheet")
-    facts = worksheet_facts(design, cup.blank, known, days, front[..., :3])
+    facts = worksheet_facts(design, cup.blank, known, days, front[..., :3], standing=standing)
     write_whole(output, lay_out_worksheet(facts, paper=paper))
     progress(1.0, "done")
 

@@ -71,21 +71,21 @@ class Pipeline:
         self._note("proof", path=path, output=output, paper=paper, palette=palette, light=light)
 
     def cut(
-        self, path, folder, *, paper="a4", sheet_size=None, foil_mirrored=True, palette=None,
-        progress,
+        self, path, folder, *, cups=1, shelf=None, paper="a4", sheet_size=None, foil_mirrored=True,
+        palette=None, standing="not approved", progress,
     ):  # fmt: skip
         """Note what would be cut; tell of one file and of one thing that was found."""
         progress(0.5, "half way")
         self._note(
-            "cut", path=path, folder=folder, paper=paper, sheet_size=sheet_size,
-            foil_mirrored=foil_mirrored, palette=palette,
+            "cut", path=path, folder=folder, cups=cups, shelf=shelf, paper=paper,
+            sheet_size=sheet_size, foil_mirrored=foil_mirrored, palette=palette,
         )  # fmt: skip
         found = Finding("warn", "thin gap", "cup: layers[2]", 0.6, 0.8, "mm", "Look at the gap.")
         return (folder / "cut-sheets.pdf",), (found,)
 
     def worksheet(
         self, path, output, *, start, due=None, cups=1, shelf=None, room_c=None, paper="a4",
-        palette=None, light=None, progress,
+        palette=None, light=None, standing="not approved", progress,
     ):  # fmt: skip
         """Note what would be laid out."""
         progress(0.5, "half way")
@@ -162,14 +162,15 @@ def test_cut_hands_on_every_option_and_tells_what_was_found(pipeline):
     plain = run("cut", "cup", "-o", "sheets")
     run(
         "cut", "cup", "-o", "sheets", "--paper", "whole", "--sheet", "305x610", "--foil", "face-up",
-        "--palette", "neap",
+        "--palette", "neap", "--cups", "4", "--shelf", "my.toml",
     )  # fmt: skip
     first, second = pipeline.calls
 
     assert (plain.exit_code, plain.stdout) == (0, f"Wrote {Path('sheets/cut-sheets.pdf')}\n")
     assert plain.stderr == "cup: layers[2]: Look at the gap.\n"
     assert (first.folder, first.paper, first.foil_mirrored) == (Path("sheets"), "a4", True)
-    assert str(first.sheet_size) == "sheet 305 × 305 mm"
+    assert (first.sheet_size, first.cups, first.shelf) == (None, 1, None)
+    assert (second.cups, second.shelf) == (4, Path("my.toml"))
     assert (second.paper, second.foil_mirrored, second.palette) == ("whole", False, "neap")
     assert str(second.sheet_size) == "sheet 305 × 610 mm"
 

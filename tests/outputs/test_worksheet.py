@@ -2,6 +2,7 @@
 
 import io
 import re
+from dataclasses import replace
 from datetime import datetime
 
 import numpy as np
@@ -17,8 +18,8 @@ from mockup.outputs.plan.days import batches, schedule
 from mockup.outputs.plan.needs import needs
 from mockup.outputs.sheet import PAPER_MM
 from mockup.outputs.worksheet import lay_out_worksheet
-from mockup.outputs.worksheet_facts import bench_amounts, worksheet_facts
-from mockup.outputs.worksheet_words import AT_THE_BENCH, DEFER, NOT_APPROVED
+from mockup.outputs.worksheet_facts import worksheet_facts
+from mockup.outputs.worksheet_words import AT_THE_BENCH, DEFER
 from tests.outputs.plan.orders import BASE, COAT, design_of, glitter, typical
 
 WRAP = {"kind": "wrap", "artwork": "assets/square.svg", "sheet": "paper"}
@@ -127,20 +128,21 @@ def test_a_box_to_tick_for_each_step_and_cup(facts, cups):
     assert boxes == wanted
 
 
-@pytest.mark.parametrize("cups", [1, 3])
-def test_the_steps_take_together_what_the_order_takes(cups):
-    """Every material of the amounts is handed out to steps, and all of it."""
+@pytest.mark.parametrize("cups", [1, 3, 6])
+def test_the_steps_take_together_what_the_order_takes(cups, facts):
+    """Every material of the amounts is handed out to steps of all batches, and all of it."""
     shelf = typical()
     needed = needs(DESIGN, build_blank(DESIGN.document.blank, where="blank"), shelf)
-    found, mixed = amounts(needed, shelf, cups)
-    (batch,) = batches(DESIGN, shelf, cups=cups)
+    found, _ = amounts(needed, shelf, cups)
 
-    handed = {}
-    for step in batch.steps:
-        for line in bench_amounts(step, found, mixed):
-            name = step.product if step.kind == "coat" else line.label
-            times = re.search(r"mixed (\d+) times", line.label)
-            handed[name] = handed.get(name, 0) + line.amount * (int(times[1]) if times else 1)
+    handed, sheet = {}, facts(cups)
+    for batch, taken in zip(sheet.days.batches, sheet.amounts, strict=True):
+        for step, lines in zip(batch.steps, taken, strict=True):
+            for line in lines:
+                name = step.product if step.kind == "coat" else line.label
+                times = re.search(r"mixed (\d+) times", line.label)
+                much = line.amount * (int(times[1]) if times else 1)
+                handed[name] = handed.get(name, 0) + much
     wanted = {}
     for amount in found:
         wanted[amount.material] = wanted.get(amount.material, 0) + amount.amount
@@ -151,10 +153,21 @@ def test_the_sheet_names_its_revision_and_that_it_is_not_approved(facts):
     sheet = facts(1)
     first, *others = _pages(lay_out_worksheet(sheet))
 
-    assert sheet.title in first
-    assert sheet.fingerprint in first
-    assert NOT_APPROVED in first
-    assert all(sheet.short_fingerprint in page for page in others)
+    assert sheet.revision.title in first
+    assert sheet.revision.fingerprint in first
+    assert first.count("NOT APPROVED") == 2  # in its box, and at the foot as on every page
+    for page in others:
+        assert f"{sheet.revision.short} · NOT APPROVED" in page
+
+
+def test_an_approval_stands_on_every_page(facts):
+    """As the order book words it."""
+    sheet = facts(1)
+    approved = replace(sheet.revision, standing="approved, revision 4, 2026-06-01")
+
+    for page in _pages(lay_out_worksheet(replace(sheet, revision=approved))):
+        assert "APPROVED, REVISION 4, 2026-06-01" in page
+        assert "NOT APPROVED" not in page
 
 
 def test_the_same_facts_give_the_same_bytes(facts):

@@ -54,9 +54,7 @@ __all__ = ["cut", "plan", "shelf", "worksheet"]
     "--sheet",
     metavar="WxL",
     callback=sheet_of,
-    default="305x305",
-    show_default=True,
-    help="Sheets of foil and vinyl, in mm; 610 alone is a roll of that width.",
+    help="Sheets of foil and vinyl, in mm, else the shelf's; 610 alone is a roll of that width.",
 )
 @click.option(
     "--foil",
@@ -65,14 +63,18 @@ __all__ = ["cut", "plan", "shelf", "worksheet"]
     show_default=True,
     help="How the adhesive under foil is cut.",
 )
+@cups_option
+@shelf_option
 @palette_option
 @json_option
 def cut(
     design: Path,
     output: Path,
     paper: Literal["a4", "letter", "whole"],
-    sheet: "SheetSize",
+    sheet: "SheetSize | None",
     foil: str,
+    cups: int,
+    shelf: Path | None,
     palette: str | None,
     as_json: bool,
 ) -> None:
@@ -86,6 +88,8 @@ def cut(
         files, findings = pipeline.cut(
             design,
             output,
+            cups=cups,
+            shelf=shelf,
             paper=paper,
             sheet_size=sheet,
             foil_mirrored=foil == "mirrored",

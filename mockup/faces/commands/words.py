@@ -115,8 +115,10 @@ def tomorrow() -> datetime:
     return datetime.combine(datetime.now().date() + timedelta(days=1), time())
 
 
-def sheet_of(ctx: click.Context, param: click.Parameter, value: str) -> "SheetSize":
+def sheet_of(ctx: click.Context, param: click.Parameter, value: str | None) -> "SheetSize | None":
     """The size of a sheet or the width of a roll."""
+    if value is None:
+        return None
     from mockup.outputs.cut.nest import SheetSize
 
     try:

@@ -2,12 +2,12 @@
 
 import textwrap
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from mockup.outputs.cut.drawing import KINDS, Drawing, Kind
+from mockup.outputs.revision import Revision
 from mockup.units import MM_PER_INCH
 
-__all__ = ["BAND_MM", "BLADES", "Revision", "band"]
+__all__ = ["BAND_MM", "BLADES", "band"]
 
 BAND_MM = 56.0
 SQUARE_MM = 50.0
@@ -20,15 +20,6 @@ BLADES = (
     "Let nobody reach into a cutter that runs. Data sheets, the cutter's manual and local rules "
     "stand above this sheet."
 )
-
-
-@dataclass(frozen=True, slots=True)
-class Revision:
-    """Which design this is. `approval` is printed as it stands."""
-
-    title: str
-    short_fingerprint: str
-    approval: str = "not approved"
 
 
 def band(revision: Revision, width_mm: float, what: Sequence[str], *, page: str = "") -> Drawing:
@@ -67,8 +58,8 @@ def _legend(drawing: Drawing, kind: Kind, x: float, y: float) -> None:
 def _words(drawing: Drawing, revision: Revision, what: Sequence[str], page: str) -> None:
     x, room = _WORDS_X_MM, drawing.width_mm - _WORDS_X_MM - 1.0
     letters = int(room / 4.2 * 2)
-    drawing.note(x, 5.0, revision.approval.upper(), 4.4, strong=True)
-    revision_line = f"{revision.title} · {revision.short_fingerprint}"
+    drawing.note(x, 5.0, revision.standing.upper(), 4.4, strong=True)
+    revision_line = f"{revision.title} · {revision.short}"
     y = 10.6
     for text in _wrapped(revision_line, letters):
         drawing.note(x, y, text, 3.2, strong=True)

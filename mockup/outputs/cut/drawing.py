@@ -112,9 +112,12 @@ class Drawing:
         """Add a line of words."""
         self.notes.append(Note(x, y, text, size_mm, align, strong, turn_deg))
 
-    def lay(self, other: "Drawing", affine: Affine) -> None:
-        """Lay another drawing on this one, moved or turned by quarters."""
-        self.strokes += [replace(s, path=s.path.moved(affine)) for s in other.strokes]
+    def lay(self, other: "Drawing", affine: Affine, suffix: str = "") -> None:
+        """Lay another drawing on this one, moved or turned by quarters; `suffix` tells copies."""
+        self.strokes += [
+            replace(s, path=s.path.moved(affine), name=s.name and s.name + suffix)
+            for s in other.strokes
+        ]
         a, b, c, d, e, f = affine
         turn_deg = float(np.degrees(np.arctan2(b, a)))
         self.notes += [

@@ -2,6 +2,7 @@
 
 import textwrap
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -9,13 +10,12 @@ from mockup.blank.flat import sheet_from_wall
 from mockup.blank.wall import Wall
 from mockup.outputs.cut.curves import curves_from
 from mockup.outputs.cut.drawing import Drawing, angle_text, length_text
-from mockup.outputs.cut.path import Path, flipped, lines
+from mockup.outputs.cut.path import flipped, joined, lines
 from mockup.outputs.pieces import Piece
 
-__all__ = ["framed"]
+__all__ = ["Frame", "frame_of", "framed"]
 
-MARGIN_MM = 4.0  # between the largest piece of a decal and its frame
-REGISTERED_MM = 6.5  # where register crosses stand in that margin
+REGISTERED_MM = 6.5  # least margin in which register crosses stand clear
 CROSS_MM = 3.0  # from the frame's corners
 LEAST_WIDTH_MM = 30.0  # so that the label can be read
 _LABEL_MM = 2.1
@@ -23,40 +23,76 @@ _LEADING_MM = 2.7
 _LETTERS_PER_MM = 1.05  # at that size, narrow letters among wide ones
 
 
-def framed(piece: Piece, kin: Sequence[Piece], wall: Wall, *, mirrored: bool) -> Drawing:
-    """One piece ready to be packed.
+@dataclass(frozen=True, slots=True)
+class Frame:
+    """The weeding frame's edges about the anchor, mm, y up, as seen; the label comes below."""
+
+    west_mm: float
+    south_mm: float
+    east_mm: float
+    north_mm: float
+    label_mm: float
+    registered: bool
+
+    @property
+    def width_mm(self) -> float:
+        """Of all that is cut out together."""
+        return self.east_mm - self.west_mm
+
+    @property
+    def foot_mm(self) -> float:
+        """Height of the part above the label."""
+        return self.north_mm - self.south_mm
+
+    @property
+    def height_mm(self) -> float:
+        """Of all that is cut out together."""
+        return self.foot_mm + self.label_mm
+
+
+def frame_of(piece: Piece, kin: Sequence[Piece], margin_mm: float) -> Frame:
+    """The frame of one piece.
 
     Parameters
     ----------
     kin
         All pieces of the same decal, this one among them. Their frames are alike, and their
         crosses stand in the same places about the anchor, so that the layers fall together.
-    mirrored
-        It is drawn as seen from behind.
+    margin_mm
+        From the largest of them to its frame; more where crosses need the room.
     """
-    margin = REGISTERED_MM if len(kin) > 1 else MARGIN_MM
+    registered = len(kin) > 1
+    margin = max(margin_mm, REGISTERED_MM) if registered else margin_mm
     bounds = np.array([p.outline.bounds for p in kin])
     west, south = bounds[:, :2].min(axis=0) - margin
     east, north = bounds[:, 2:].max(axis=0) + margin
     spare = max(0.0, LEAST_WIDTH_MM - (east - west)) / 2
-    west, east = west - spare, east + spare
-    if mirrored:
-        west, east = -east, -west
-    label = _label(piece, east - west, mirrored)
-    height = north - south + len(label) * _LEADING_MM + 1.0
-    drawing = Drawing(float(east - west), float(height))
-    place = flipped(float(-west), float(north), mirrored=mirrored)
-    outline = [path.moved(place) for path in curves_from(piece.outline)]
-    whole = Path(tuple(command for path in outline for command in path.commands))
+    west, east = float(west - spare), float(east + spare)
+    lines = len(_label(piece, east - west, piece.mirrored))
+    return Frame(west, float(south), east, float(north), lines * _LEADING_MM + 1.0, registered)
+
+
+def framed(piece: Piece, frame: Frame, wall: Wall, *, mirrored: bool) -> Drawing:
+    """One piece ready to be packed.
+
+    Parameters
+    ----------
+    mirrored
+        It is drawn as seen from behind.
+    """
+    drawing = Drawing(frame.width_mm, frame.height_mm)
+    west = -frame.east_mm if mirrored else frame.west_mm
+    place = flipped(-west, frame.north_mm, mirrored=mirrored)
+    whole = joined(path.moved(place) for path in curves_from(piece.outline))
     drawing.draw("cut", whole, f"piece-{piece.order + 1}")
     drawing.box("cut", 0.0, 0.0, drawing.width_mm, drawing.height_mm)
-    _centre_lines(drawing, piece, wall, place[4], float(north), float(north - south), mirrored)
-    if len(kin) > 1:
+    _centre_lines(drawing, piece, wall, (place[4], frame.north_mm), frame.foot_mm, mirrored)
+    if frame.registered:
         for x in (CROSS_MM, drawing.width_mm - CROSS_MM):
-            for y in (CROSS_MM, float(north - south) - CROSS_MM):
+            for y in (CROSS_MM, frame.foot_mm - CROSS_MM):
                 drawing.cross(x, y)
-    for i, text in enumerate(label):
-        baseline = float(north - south) + i * _LEADING_MM + 2.0
+    for i, text in enumerate(_label(piece, frame.width_mm, mirrored)):
+        baseline = frame.foot_mm + i * _LEADING_MM + 2.0
         drawing.note(1.5, baseline, text, _LABEL_MM, strong=i == 0)
     return drawing
 
@@ -73,13 +109,12 @@ def _centre_lines(
     drawing: Drawing,
     piece: Piece,
     wall: Wall,
-    x0: float,
-    y0: float,
+    anchor: tuple[float, float],
     foot: float,
     mirrored: bool,
 ) -> None:
     """Up the wall through the anchor, and level round the cup through it, within the frame."""
-    sign = -1.0 if mirrored else 1.0
+    (x0, y0), sign = anchor, -1.0 if mirrored else 1.0
     if 0 < x0 < drawing.width_mm:
         drawing.line("centre", [(x0, 0.0), (x0, foot)])
         drawing.note(x0 + 0.6, 2.4, angle_text(piece.turn_deg), 1.8)

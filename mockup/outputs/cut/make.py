@@ -1,30 +1,32 @@
 """From pieces to files: what is drawn on which sheet, SVG for the cutter, PDF for the bench."""
 
 import re
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from mockup.blank.wall import Blank
 from mockup.checks.cutting import check_cutting
 from mockup.checks.finding import Finding
 from mockup.design.document import Design
-from mockup.design.layers import WrapLayer
-from mockup.outputs.cut.band import BAND_MM, Revision, band
+from mockup.design.shelf import Shelf
+from mockup.outputs.cut.band import BAND_MM, band
 from mockup.outputs.cut.drawing import Drawing
 from mockup.outputs.cut.framed import framed
-from mockup.outputs.cut.nest import ROLL, Packed, SheetSize, pack_within
+from mockup.outputs.cut.goods import Cut, Goods, Run, goods
+from mockup.outputs.cut.goods_findings import check_goods
+from mockup.outputs.cut.nest import Packed, SheetSize
 from mockup.outputs.cut.overview import Overview, lay_out_overview
-from mockup.outputs.cut.pages import CutPaper, Figure, lay_on_pages, rooms
+from mockup.outputs.cut.pages import CutPaper, Figure, lay_on_pages
 from mockup.outputs.cut.path import at, quarter_turn
 from mockup.outputs.cut.strip import placement_strip
 from mockup.outputs.cut.svg import svg_from
-from mockup.outputs.cut.template import wrap_template
+from mockup.outputs.cut.template import placed_template, round_template
 from mockup.outputs.pieces import Piece, pieces
+from mockup.outputs.revision import NOT_APPROVED, Revision
 from mockup.outputs.sheet import Sheet
 
-__all__ = ["SHEET", "CutFiles", "cut_files"]
+__all__ = ["CutFiles", "cut_files"]
 
-SHEET = SheetSize(305.0, 305.0)  # 12 in: a common sheet of foil, adhesive or vinyl
 PDF_NAME = "cut-sheets.pdf"
 _BAND_GAP_MM = 4.0
 _LEAST_SVG_MM = 200.0  # so that the band's words fit
@@ -41,108 +43,111 @@ class CutFiles:
 def cut_files(
     design: Design,
     blank: Blank,
+    shelf: Shelf,
     *,
+    cups: int = 1,
     paper: CutPaper = "a4",
-    sheet_size: SheetSize = SHEET,
+    sheet_size: SheetSize | None = None,
     foil_mirrored: bool = True,
+    standing: str = NOT_APPROVED,
 ) -> CutFiles:
-    """Everything that is cut for one cup. The same design gives the same bytes.
+    """Everything that is cut for `cups` cups. The same design and shelf give the same bytes.
 
     Parameters
     ----------
     paper
         Of the PDF.
     sheet_size
-        Of foil and vinyl at the maker's; what is larger goes on a roll of 610 mm.
+        Of foil and vinyl, in place of the shelf's.
     foil_mirrored
         Foil's adhesive is cut from behind and laid with its cut face to the cup; else face up.
+    standing
+        Whether this revision is approved, printed in plain sight.
 
     Raises
     ------
     GeometryError, DesignError
-        As `pieces` does.
+        As `pieces` and `goods` do.
     """
     found = pieces(design, blank)
-    fingerprint = design.fingerprint
-    short = f"{fingerprint[:4]} {fingerprint[4:8]}".upper()
-    revision = Revision(design.document.title, short)
-    figures = _templates(design, blank, found)
-    room = [] if paper == "whole" else rooms(paper)
-    packed = _sheets(found, blank, sheet_size, foil_mirrored, room)
-    figures += [figure for figure, _ in packed]
+    revision = Revision.of(design, standing)
+    lots = goods(design, blank, shelf, found, sheet_size=sheet_size)
+    figures = [figure for lot in lots for figure in _figures(lot, blank, cups, foil_mirrored)]
     figures.append(_strip(found, blank))
-    findings = [*check_cutting(design, blank.wall, found)]
-    findings += [f for _, sheet in packed for f in _oversize(design, sheet, sheet_size)]
+    findings = [*check_cutting(design, blank.wall, found), *check_goods(design, lots)]
     files = {f"{_slug(f.name)}.svg": _svg(f, revision) for f in figures}
-    pdf = Sheet("letter" if paper == "letter" else "a4", f"{revision.title}: cut sheets {short}")
-    overview = Overview(revision, found, tuple(findings), tuple(f.name for f in figures))
+    title = f"{revision.title}: cut sheets {revision.short}"
+    pdf = Sheet("letter" if paper == "letter" else "a4", title)
+    overview = Overview(revision, cups, found, tuple(findings), tuple(f.name for f in figures))
     before = lay_out_overview(pdf, overview, foil_mirrored=foil_mirrored)
     lay_on_pages(pdf, figures, paper, revision, first=before + 1)
     return CutFiles({PDF_NAME: pdf.finished()} | files, tuple(findings))
 
 
-def _templates(design: Design, blank: Blank, found: Sequence[Piece]) -> list[Figure]:
-    figures = []
-    for piece in found:
-        layer = design.document.layers[piece.layer]
-        if isinstance(layer, WrapLayer):
-            about = (
-                f"{piece.material}, face up; the artwork is printed on it to this outline.",
-                "Cut on the solid line; trim at the dashed lines once it is stuck down.",
-            )
-            name = f"Template {piece.order + 1} {piece.name}"
-            figures.append(Figure(wrap_template(piece, layer, blank), name, about))
-    return figures
+def _figures(lot: Goods, blank: Blank, cups: int, foil_mirrored: bool) -> Iterator[Figure]:
+    """The templates of a wrap, or the packed sheets of foil or vinyl."""
+    if lot.cuts[0].frame is None:
+        for cut in lot.cuts:
+            yield _template(lot, cut, blank, cups)
+        return
+    mirrored = foil_mirrored and lot.cuts[0].piece.mirrored
+    frames = [
+        framed(cut.piece, cut.frame, blank.wall, mirrored=mirrored)
+        for cut in lot.cuts
+        if cut.frame is not None
+    ]
+    runs = lot.runs(cups)
+    total, nth = sum(len(run.sheets) for run in runs), 0
+    for run in runs:
+        for sheet in run.sheets:
+            nth += 1
+            count = f" {nth} of {total}" if total > 1 else ""
+            drawing = _packed(sheet, frames)
+            about = tuple(_about(sheet, lot, run, mirrored))
+            yield Figure(drawing, f"{lot.name}{count}", about)
 
 
-def _sheets(
-    found: Sequence[Piece],
-    blank: Blank,
-    size: SheetSize,
-    foil_mirrored: bool,
-    rooms_mm: Sequence[tuple[float, float]],
-) -> list[tuple[Figure, Packed]]:
-    """Decals by material: a drawing for each sheet."""
-    groups: dict[tuple[str, str], list[Piece]] = {}
-    for piece in found:
-        if piece.kind == "decal":
-            groups.setdefault((piece.material, piece.role), []).append(piece)
-    made = []
-    for (material, role), some in groups.items():
-        mirrored = foil_mirrored and some[0].mirrored
-        kin = [[p for p in found if p.layer == piece.layer] for piece in some]
-        frames = [
-            framed(piece, alike, blank.wall, mirrored=mirrored)
-            for piece, alike in zip(some, kin, strict=True)
-        ]
-        sheets = pack_within([(f.width_mm, f.height_mm) for f in frames], size, rooms_mm)
-        for nth, sheet in enumerate(sheets):
-            count = f" {nth + 1} of {len(sheets)}" if len(sheets) > 1 else ""
-            name = f"{material.capitalize()} {role}{count}"
-            face = "mirrored: cut from behind, laid cut face down" if mirrored else "face up"
-            about = (
-                f"{sheet.size}, {sheet.used_mm:.0f} mm of its length used; {face}.",
-                "Pieces " + ", ".join(str(some[p.index].order + 1) for p in sheet.laid) + ".",
-            )
-            made.append((Figure(_packed(sheet, frames), name, about), sheet))
-    return made
+def _template(lot: Goods, cut: Cut, blank: Blank, cups: int) -> Figure:
+    piece = cut.piece
+    about = [
+        f"{piece.material}, face up; the artwork is printed on it to this outline.",
+        "Cut on the solid line; trim at the dashed lines once it is stuck down.",
+    ]
+    if cups > 1:
+        about.append(f"Cut {cups}, one a cup.")
+    if cut.wrap is None or cut.panel is None:
+        return Figure(placed_template(piece), lot.name, tuple(about))
+    drawing = round_template(piece, cut.wrap, cut.panel, blank)
+    name = lot.name
+    if cut.panel.letter:
+        name += f", panel {cut.panel.letter}"
+        letters = " and ".join(other.panel.letter for other in lot.cuts if other.panel)
+        about.append(f"The wrap is larger than a {lot.size}: it goes round in panels {letters}.")
+    return Figure(drawing, name, tuple(about))
+
+
+def _about(sheet: Packed, lot: Goods, run: Run, mirrored: bool) -> Iterator[str]:
+    face = "mirrored: cut from behind, laid cut face down" if mirrored else "face up"
+    used = f"{sheet.used_width_mm:.1f} × {sheet.used_mm:.1f} mm of it used"
+    yield f"{sheet.size}, {used}; {face}."
+    orders = sorted({lot.cuts[laid.index % len(lot.cuts)].piece.order + 1 for laid in sheet.laid})
+    many = f", for {run.cups} cups" if run.cups > 1 else ""
+    often = f" Cut this sheet {run.times} times." if run.times > 1 else ""
+    yield f"Pieces {', '.join(map(str, orders))}{many}.{often}"
 
 
 def _packed(sheet: Packed, frames: Sequence[Drawing]) -> Drawing:
     """The used part of a sheet with its edge dashed."""
-    right = max(
-        laid.x_mm + (frames[laid.index].height_mm if laid.turned else frames[laid.index].width_mm)
-        for laid in sheet.laid
-    )
-    width = min(right + 5.0, sheet.width_mm)
+    width = min(sheet.used_width_mm, sheet.size.width_mm)
     drawing = Drawing(width, sheet.used_mm)
-    edge = [(0.0, sheet.used_mm), (0.0, 0.0), (width, 0.0)]
-    drawing.line("guide", edge)
+    drawing.line("guide", [(0.0, sheet.used_mm), (0.0, 0.0), (width, 0.0)])
     drawing.note(6.0, 3.6, f"{sheet.size}: this corner is the sheet's corner", 2.2)
     for laid in sheet.laid:
-        frame = frames[laid.index]
+        cup, nth = divmod(laid.index, len(frames))
+        frame = frames[nth]
         turned = quarter_turn(laid.x_mm, laid.y_mm, frame.height_mm)
-        drawing.lay(frame, turned if laid.turned else at(laid.x_mm, laid.y_mm))
+        place = turned if laid.turned else at(laid.x_mm, laid.y_mm)
+        drawing.lay(frame, place, f"-{cup + 1}" if cup else "")
     return drawing
 
 
@@ -153,23 +158,6 @@ def _strip(found: Sequence[Piece], blank: Blank) -> Figure:
         "Stand the rule on the foot at the angle that you need.",
     )
     return Figure(placement_strip(found, blank.wall), "Placement strip and rule", about)
-
-
-def _oversize(design: Design, sheet: Packed, size: SheetSize) -> list[Finding]:
-    if sheet.size in (size, ROLL):
-        return []
-    return [
-        Finding(
-            severity="warn",
-            rule="larger than the roll",
-            where=design.where,
-            measured=min(sheet.width_mm, sheet.length_mm),
-            limit=ROLL.width_mm,
-            unit="mm",
-            advice=f"A piece needs a sheet of {sheet.width_mm:.0f} × {sheet.length_mm:.0f} mm, "
-            "more than a sheet or a roll holds. Cut it in parts, or make it smaller.",
-        )
-    ]
 
 
 def _svg(figure: Figure, revision: Revision) -> bytes:

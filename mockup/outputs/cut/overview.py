@@ -4,10 +4,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mockup.checks.finding import Finding
-from mockup.outputs.cut.band import BLADES, Revision
+from mockup.outputs.cut.band import BLADES
 from mockup.outputs.cut.drawing import angle_text, length_text
 from mockup.outputs.pieces import Piece
 from mockup.outputs.proof_style import BODY, HEADING, MARGIN_MM, SMALL, STRONG, TITLE
+from mockup.outputs.revision import Revision
 from mockup.outputs.sheet import HAIRLINE, Sheet, Type
 
 __all__ = ["Overview", "lay_out_overview"]
@@ -35,6 +36,7 @@ class Overview:
     """What the first page tells."""
 
     revision: Revision
+    cups: int
     pieces: tuple[Piece, ...]
     findings: tuple[Finding, ...]
     sheets: tuple[str, ...]
@@ -70,7 +72,7 @@ class _Page:
         sheet, revision = self.sheet, self.revision
         sheet.line_of_text(MARGIN_MM, self.y, "CUT SHEETS", HEADING)
         self.y = sheet.paragraph(MARGIN_MM, self.y + 3, self.width, revision.title, TITLE) + 4
-        words = f"{revision.approval.upper()} · {revision.short_fingerprint}"
+        words = f"{revision.standing.upper()} · {revision.short}"
         self.y = sheet.paragraph(MARGIN_MM, self.y, self.width, words, _NOT) + 3
 
     def _turn(self) -> None:
@@ -80,7 +82,7 @@ class _Page:
     def foot(self) -> None:
         """The line at the page's foot."""
         revision = self.revision
-        words = f"{revision.title} · {revision.short_fingerprint} · {revision.approval.upper()}"
+        words = f"{revision.title} · {revision.short} · {revision.standing.upper()}"
         self.sheet.line_of_text(MARGIN_MM, self.last + 6.5, words, SMALL)
         page = f"Page {self.sheet.page_number}"
         self.sheet.line_of_text(MARGIN_MM + self.width, self.last + 6.5, page, SMALL, "right")

@@ -8,12 +8,13 @@ from typing import Literal
 import numpy as np
 from fpdf.enums import PathPaintRule
 
-from mockup.outputs.cut.band import BAND_MM, Revision, band
+from mockup.outputs.cut.band import BAND_MM, band
 from mockup.outputs.cut.drawing import KINDS, Drawing, Note, Stroke
 from mockup.outputs.cut.path import at
+from mockup.outputs.revision import Revision
 from mockup.outputs.sheet import INK, PAPER_MM, Paper, Sheet, Type
 
-__all__ = ["CutPaper", "Figure", "Tiling", "lay_on_pages", "rooms", "tiling"]
+__all__ = ["DESK_ROOMS", "CutPaper", "Figure", "Tiling", "lay_on_pages", "rooms", "tiling"]
 
 CutPaper = Literal["a4", "letter", "whole"]
 """``whole``: a page as large as each drawing, for a plotter or a copy shop."""
@@ -55,6 +56,14 @@ def rooms(paper: Paper) -> list[tuple[float, float]]:
         (side - 2 * MARGIN_MM, other - 2 * MARGIN_MM - BAND_MM)
         for side, other in ((width, height), (height, width))
     ]
+
+
+_UPRIGHT, _LYING = (
+    tuple(min(sides) for sides in zip(*way, strict=True))
+    for way in zip(*(rooms(paper) for paper in PAPER_MM), strict=True)
+)
+DESK_ROOMS = ((_UPRIGHT[0], _UPRIGHT[1]), (_LYING[0], _LYING[1]))
+"""Rooms, mm, that every desk paper has."""
 
 
 def tiling(drawing: Drawing, paper: Paper) -> Tiling:

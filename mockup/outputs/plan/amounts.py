@@ -6,6 +6,7 @@ from dataclasses import dataclass
 
 from mockup.design.products import Epoxy, Sundry
 from mockup.design.shelf import AnyProduct, Shelf
+from mockup.outputs.cut.goods import Goods, Run
 from mockup.outputs.plan.needs import Need
 
 __all__ = ["DECIMALS", "Amount", "Mix", "Share", "amounts", "cups_per_mix", "mixes", "split"]
@@ -69,20 +70,30 @@ class Amount:
 
 
 def amounts(
-    needed: Sequence[Need], shelf: Shelf, cups: int
+    needed: Sequence[Need], shelf: Shelf, cups: int, *, of: int | None = None
 ) -> tuple[tuple[Amount, ...], tuple[Mix, ...]]:
     """Amounts of `cups` cups from the needs of one, and the mixes of resin.
+
+    Parameters
+    ----------
+    of
+        Cups of the order that these are a part of; sheets are cut for all of it at once.
 
     Returns
     -------
     Amounts in the order of the needs, sundries last, and the mixes in the order of the coats.
     """
     found, mixed = [], []
+    packed = {
+        lot: lot.runs(of or cups) for lot in {n.goods: None for n in needed} if lot is not None
+    }
     for need in needed:
         if isinstance(need.product, Epoxy):
             made = mixes(need, need.product, shelf, cups)
             mixed += made
             found.append(_resin(need, need.product, made, cups))
+        elif need.goods is not None:
+            found.append(_packed(need, need.goods, packed[need.goods], cups / (of or cups)))
         else:
             found.append(_plain(need, cups))
     count = sum(mix.times for mix in mixed)
@@ -180,6 +191,30 @@ def _plain(need: Need, cups: int) -> Amount:
         formula += f" = {whole:.4g} {unit}"
     factor = f"{need.factor}, loss_share = {loss:g}".removeprefix(", ")
     return _stated(need, before, whole, formula, factor)
+
+
+def _packed(need: Need, goods: Goods, runs: Sequence[Run], part: float) -> Amount:
+    """A layer's part of what is used of the sheets, by the area of its frames."""
+    loss, unit = need.product.loss_share, need.product.unit
+    own, all_of_it = goods.share_of(need.index)
+    before = sum(run.area_mm2 for run in runs) / 100 * (own / all_of_it) * part
+    whole = before * (1 + loss)
+    formula = f"used of {goods.size}: {' + '.join(_used(run) for run in runs)}"
+    if own < all_of_it:
+        formula += f", × its frames' part {own / 100:.1f} ÷ {all_of_it / 100:.1f}"
+    formula += f" = {_number(before)} {unit}"
+    if loss:
+        formula += f"; × (1 + {loss:g}) = {whole:.4g} {unit}"
+    return _stated(need, before, whole, formula, f"{need.factor}, loss_share = {loss:g}")
+
+
+def _used(run: Run) -> str:
+    """Such as ``2 × 290 × 151 mm (4 cups)``."""
+    often = f"{run.times} × " if run.times > 1 else ""
+    sheets = " + ".join(f"{s.used_width_mm:.1f} × {s.used_mm:.1f} mm" for s in run.sheets)
+    if len(run.sheets) > 1 and often:
+        sheets = f"({sheets})"
+    return f"{often}{sheets}" + (f" for {run.cups} cups" if run.cups > 1 else "")
 
 
 def _lossy(need: Need, loss: float, cups: int, before: float, unit: str) -> str:

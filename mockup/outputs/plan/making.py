@@ -25,6 +25,7 @@ from mockup.outputs.plan.stock import (
     order_from,
     to_buy,
 )
+from mockup.outputs.revision import NOT_APPROVED, Revision
 
 __all__ = ["Flat", "Making", "making", "making_as_json"]
 
@@ -55,7 +56,7 @@ class Making:
         The calendar, and a sentence where there is none.
     """
 
-    title: str
+    revision: Revision
     cups: int
     shelf: Shelf
     flat: Flat
@@ -72,9 +73,15 @@ class Making:
 
 
 def making(
-    design: Design, blank: Blank, shelf: Shelf, *, cups: int = 1, stock: Stock | None = None
+    design: Design,
+    blank: Blank,
+    shelf: Shelf,
+    *,
+    cups: int = 1,
+    stock: Stock | None = None,
+    standing: str = NOT_APPROVED,
 ) -> Making:
-    """Work out the plan of `cups` cups.
+    """Work out the plan of `cups` cups. `standing` tells whether this revision is approved.
 
     Raises
     ------
@@ -85,7 +92,8 @@ def making(
         A piece leaves the wall or overlaps itself.
     """
     needed = needs(design, blank, shelf)
-    found, mixed = amounts(needed, shelf, cups)
+    many = {n: amounts(needed, shelf, n) for n in sorted({*shelf.rates.quantities, cups})}
+    found, mixed = many[cups]
     work = bench_work(design, shelf, cups)
     balances = purchases = None
     if stock is not None:
@@ -97,7 +105,7 @@ def making(
         balances = after_orders(here, [order])
         purchases = tuple(to_buy(here, [order], shelf))
     return Making(
-        title=design.document.title,
+        revision=Revision.of(design, standing),
         cups=cups,
         shelf=shelf,
         flat=_flat(blank),
@@ -106,8 +114,8 @@ def making(
         work=work,
         price=price(found, work, shelf.rates, cups),
         steps=tuple(
-            price(amounts(needed, shelf, n)[0], bench_work(design, shelf, n), shelf.rates, n)
-            for n in sorted({*shelf.rates.quantities, cups})
+            price(some, bench_work(design, shelf, n), shelf.rates, n)
+            for n, (some, _) in many.items()
         ),
         cautions=cautions(
             [w.step for w in work], [amount.product for amount in found], shelf, blank
@@ -128,7 +136,10 @@ def making_as_json(plan: Making) -> dict[str, Any]:
     """Plain values. Money is whole minor units; lengths mm, amounts in the unit beside them."""
     flat = plan.flat
     told: dict[str, Any] = {
-        "title": plan.title,
+        "title": plan.revision.title,
+        "revision": plan.revision.short,
+        "fingerprint": plan.revision.fingerprint,
+        "standing": plan.revision.standing,
         "cups": plan.cups,
         "shelf": plan.shelf.name,
         "flat": {

@@ -1,7 +1,8 @@
 """What one cup takes by its geometry, before any loss: areas, volumes and grams.
 
 These figures do not depend on how many cups are made, so that a price for several quantities works
-them out once.
+them out once. Of sheets the need holds the material's whole packing: how much is used of them is
+only known when it is known for how many cups they are cut.
 """
 
 from collections.abc import Callable, Iterator
@@ -16,13 +17,11 @@ from mockup.design.products import (
     AnyProduct,
     BlankCup,
     Epoxy,
-    Foil,
     Paint,
     Sealer,
-    Vinyl,
-    WrapSheet,
 )
 from mockup.design.shelf import Adhesive, Shelf
+from mockup.outputs.cut.goods import Goods, goods
 from mockup.outputs.pieces import Piece, pieces
 from mockup.outputs.plan.choice import (
     adhesive_under,
@@ -32,7 +31,6 @@ from mockup.outputs.plan.choice import (
     label_of,
     paint_for,
     sealer_on,
-    wrap_sheet_for,
 )
 from mockup.outputs.plan.flakes import strewn
 
@@ -58,6 +56,9 @@ class Need:
         What can be changed on the shelf, with its value; "" if nothing.
     coats
         Equal coats that the amount is laid in.
+    goods
+        Of sheets: the packing that the layer's pieces are part of; `amount` is the area of their
+        frames alone.
     """
 
     layer: str
@@ -68,6 +69,7 @@ class Need:
     formula: str
     factor: str
     coats: int = 1
+    goods: Goods | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -78,6 +80,7 @@ class _Ground:
     blank: Blank
     shelf: Shelf
     cut: tuple[Piece, ...]
+    goods: tuple[Goods, ...]
 
     @property
     def area_mm2(self) -> float:
@@ -94,7 +97,8 @@ def needs(design: Design, blank: Blank, shelf: Shelf) -> tuple[Need, ...]:
     GeometryError
         A piece leaves the wall or overlaps itself.
     """
-    ground = _Ground(design, blank, shelf, pieces(design, blank))
+    cut = pieces(design, blank)
+    ground = _Ground(design, blank, shelf, cut, goods(design, blank, shelf, cut))
     found = [_cup(ground)]
     for index, layer in enumerate(design.document.layers):
         found += _NEEDS[layer.kind](ground, layer, index)
@@ -115,9 +119,7 @@ def _base(ground: _Ground, layer: BaseLayer, index: int) -> Iterator[Need]:
 def _wrap(ground: _Ground, layer: WrapLayer, index: int) -> Iterator[Need]:
     name = layer.name or "wrap"
     (piece,) = (p for p in ground.cut if p.layer == index)
-    sheet = wrap_sheet_for(ground.shelf, layer)
-    printed = _coloured(sheet, layer.artwork.rpartition("/")[2])
-    yield _cut(name, index, sheet, printed, piece)
+    yield from _sheets(ground, name, index, layer.artwork.rpartition("/")[2])
     adhesive = adhesive_under(ground.shelf, "wrap")
     if adhesive is not None:
         yield _brushed(name, index, adhesive, adhesive.name, piece.area_mm2)
@@ -160,17 +162,20 @@ def _resin_bed(name: str, index: int, product: Epoxy, area_mm2: float) -> Need:
 
 
 def _decal(ground: _Ground, layer: DecalLayer, index: int) -> Iterator[Need]:
-    name = layer.name or layer.text or "decal"
-    for piece in (p for p in ground.cut if p.layer == index):
-        label = label_of(ground.design, piece.role)
-        kinds: tuple[type[Foil] | type[Vinyl] | type[AdhesiveSheet], ...] = (
-            (Foil, AdhesiveSheet) if piece.material == "foil" else (Vinyl,)
-        )
-        for kind in kinds:
-            product = ground.shelf.product(kind, piece.role, label)
-            plain = kind is AdhesiveSheet
-            material = product.name if plain else _coloured(product, label)
-            yield _cut(name, index, product, material, piece)
+    yield from _sheets(ground, layer.name or layer.text or "decal", index)
+
+
+def _sheets(ground: _Ground, name: str, index: int, printed: str = "") -> Iterator[Need]:
+    """Every sheet that a layer's pieces are cut from, undermost piece first."""
+    for whole in ground.goods:
+        own, _ = whole.share_of(index)
+        for product in whole.products if own else ():
+            plain = isinstance(product, AdhesiveSheet)
+            colour = "" if plain else printed or label_of(ground.design, whole.role)
+            material = _coloured(product, colour)
+            formula = f"frames of {own / 100:.1f} cm²"
+            factor = f"frame_mm = {product.frame_mm:g}"
+            yield Need(name, index, product, material, own / 100, formula, factor, goods=whole)
 
 
 def _coat(ground: _Ground, layer: CoatLayer, index: int) -> Iterator[Need]:
@@ -217,25 +222,3 @@ def _brushed(
 def _coloured(product: AnyProduct, colour: str) -> str:
     """A product that suits any colour is kept by colour; one made for a role is what it is."""
     return product.name if product.suits or not colour else f"{product.name}, {colour}"
-
-
-def _cut(
-    name: str,
-    index: int,
-    product: WrapSheet | Foil | AdhesiveSheet | Vinyl,
-    material: str,
-    piece: Piece,
-) -> Need:
-    """The rectangle of sheet that a piece with its frame is cut from."""
-    west, south, east, north = piece.outline.bounds
-    frame = product.frame_mm
-    width, height = east - west + 2 * frame, north - south + 2 * frame
-    return Need(
-        name,
-        index,
-        product,
-        material,
-        width * height / 100,
-        f"{width:.1f} × {height:.1f} mm ÷ 100",
-        f"frame_mm = {frame:g}",
-    )

@@ -15,7 +15,10 @@ def making_in_words(plan: Making) -> str:
     """All of the plan, lines of text."""
     cups = f"{plan.cups} cup{'s' if plan.cups > 1 else ''}"
     parts = [
-        [f"{plan.title}: {cups}, by the {plan.shelf.name}"],
+        [
+            f"{plan.revision.title}: {cups}, by the {plan.shelf.name}",
+            f"{plan.revision.standing.upper()} · revision {plan.revision.short}",
+        ],
         ["Flat", *_flat(plan.flat)],
         [f"Amounts for {cups}", *_amounts(plan.amounts)],
         ["Resin, mix by mix", *_mixes(plan.mixes)] if plan.mixes else [],

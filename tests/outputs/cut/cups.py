@@ -3,7 +3,12 @@
 from mockup.blank.wall import build_blank
 from mockup.design.document import Asset, Design, Document
 from mockup.design.palette import MetalSwatch, Palette, PigmentSwatch
+from mockup.design.shelf import Shelf, typical_shelf_text
+from mockup.design.strict import parse_toml, validate
 
+SHELF = validate(
+    Shelf, parse_toml(typical_shelf_text().encode(), where="typical shelf"), where="typical shelf"
+)
 STRAIGHT = {"shape": "straight", "diameter_mm": 73.0, "wall_height_mm": 150.0}
 TAPERED = {
     "shape": "tapered",

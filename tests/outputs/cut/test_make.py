@@ -10,21 +10,22 @@ from shapely import affinity
 
 from mockup.errors import GeometryError
 from mockup.outputs.cut.drawing import KINDS, Drawing
-from mockup.outputs.cut.framed import framed
+from mockup.outputs.cut.framed import frame_of, framed
 from mockup.outputs.cut.make import PDF_NAME, cut_files
 from mockup.outputs.cut.pages import OVERLAP_MM, tiling
+from mockup.outputs.cut.panels import Panel, WrapCut
 from mockup.outputs.cut.path import at, quarter_turn
 from mockup.outputs.cut.strip import placement_strip
-from mockup.outputs.cut.template import wrap_template
+from mockup.outputs.cut.template import round_template
 from mockup.outputs.pieces import pieces
-from tests.outputs.cut.cups import STRAIGHT, TAPERED, built, decal, design_of, wrap
+from tests.outputs.cut.cups import SHELF, STRAIGHT, TAPERED, built, decal, design_of, wrap
 
 SVG = "{http://www.w3.org/2000/svg}"
 LAYERED = decal(text="Four", letter_height_mm=20.0, backing=[{"swatch": "ivory", "outset_mm": 1.5}])
 
 
 def made_of(*layers, blank=STRAIGHT, **options):
-    return cut_files(design_of(*layers, blank=blank), built(blank), **options)
+    return cut_files(design_of(*layers, blank=blank), built(blank), SHELF, **options)
 
 
 def outline_of(drawing, name):
@@ -36,11 +37,20 @@ def outline_of(drawing, name):
     return area
 
 
+def template_of(*layers, blank):
+    design = design_of(*layers, blank=blank)
+    (piece,) = pieces(design, built(blank))
+    cut = WrapCut.of(piece, design.document.layers[1], built(blank))
+    return piece, round_template(piece, cut, Panel("", -np.pi, np.pi), built(blank))
+
+
 def frames_of(blank, *, mirrored):
     found = pieces(design_of(LAYERED, blank=blank), built(blank))
     wall = built(blank).wall
     sides = zip(found, mirrored, strict=True)
-    return found, [framed(piece, found, wall, mirrored=side) for piece, side in sides]
+    return found, [
+        framed(piece, frame_of(piece, found, 4.0), wall, mirrored=side) for piece, side in sides
+    ]
 
 
 def test_there_is_one_pdf_and_an_svg_for_each_sheet():
@@ -146,10 +156,8 @@ def test_words_in_a_name_that_mean_something_to_xml_are_written_safely():
 
 
 def test_a_template_has_its_front_seam_trims_and_direction():
-    design = design_of(wrap(fit="tile", width_mm=40.0, seam_deg=90.0), blank=TAPERED)
-    (piece,) = pieces(design, built(TAPERED))
-
-    drawing = wrap_template(piece, design.document.layers[1], built(TAPERED))
+    layer = wrap(fit="tile", width_mm=40.0, seam_deg=90.0)
+    piece, drawing = template_of(layer, blank=TAPERED)
 
     words = {note.text for note in drawing.notes}
     assert {"front", "pattern and grain up"} <= words
@@ -163,10 +171,8 @@ def test_a_template_has_its_front_seam_trims_and_direction():
 
 
 def test_a_band_inside_the_wall_needs_no_trim():
-    design = design_of(wrap(fit="tile", width_mm=40.0, from_mm=20.0, to_mm=60.0))
-    (piece,) = pieces(design, built(STRAIGHT))
-
-    drawing = wrap_template(piece, design.document.layers[1], built(STRAIGHT))
+    layer = wrap(fit="tile", width_mm=40.0, from_mm=20.0, to_mm=60.0)
+    piece, drawing = template_of(layer, blank=STRAIGHT)
 
     assert not any(note.text.startswith("trim") for note in drawing.notes)
     assert outline_of(drawing, "piece-1").area == pytest.approx(piece.area_mm2, rel=1e-6)

@@ -5,7 +5,7 @@ from playwright.sync_api import sync_playwright
 
 from mockup.outputs.cut.make import cut_files
 from mockup.outputs.pieces import pieces
-from tests.outputs.cut.cups import STRAIGHT, TAPERED, built, decal, design_of, wrap
+from tests.outputs.cut.cups import SHELF, STRAIGHT, TAPERED, built, decal, design_of, wrap
 
 pytestmark = pytest.mark.browser
 
@@ -40,7 +40,7 @@ def test_pieces_measure_in_the_browser_what_they_measure_on_the_cup(page, blank)
         blank=blank,
     )
     sheet, word = pieces(design, built(blank))
-    files = cut_files(design, built(blank)).files
+    files = cut_files(design, built(blank), SHELF).files
     for piece, name in ((sheet, "template-1-assets-wave-svg.svg"), (word, "foil-copper.svg")):
         measured = sides_mm(page, files[name].decode(), f"#piece-{piece.order + 1}")
         west, south, east, north = piece.outline.bounds
@@ -48,7 +48,7 @@ def test_pieces_measure_in_the_browser_what_they_measure_on_the_cup(page, blank)
 
 
 def test_the_drawing_opens_as_large_as_it_says(page):
-    svg = cut_files(design_of(decal()), built(STRAIGHT)).files["foil-copper.svg"].decode()
+    svg = cut_files(design_of(decal()), built(STRAIGHT), SHELF).files["foil-copper.svg"].decode()
     stated = [float(part) for part in svg.split('viewBox="0 0 ')[1].split('"')[0].split()]
 
     assert sides_mm(page, svg, "svg") == pytest.approx(stated, abs=0.1)

@@ -10,7 +10,7 @@ from pypdf import PdfReader
 
 from mockup.blank.mesh import build_mesh
 from mockup.outputs.cut.make import PDF_NAME, cut_files
-from tests.outputs.cut.cups import STRAIGHT, TAPERED, built, design_of, wrap
+from tests.outputs.cut.cups import SHELF, STRAIGHT, TAPERED, built, design_of, wrap
 
 DPI = 600
 MM = 25.4 / DPI
@@ -21,7 +21,7 @@ def scanned(request, tmp_path_factory):
     """(blank, the template's page as dark pixels), from the PDF at 600 dots per inch."""
     blank = request.param
     sheet = wrap(fit="tile", width_mm=40.0, overlap_mm=4.0)
-    made = cut_files(design_of(sheet, blank=blank), built(blank), paper="whole")
+    made = cut_files(design_of(sheet, blank=blank), built(blank), SHELF, paper="whole")
     path = tmp_path_factory.mktemp("template") / PDF_NAME
     path.write_bytes(made.files[PDF_NAME])
     scan = subprocess.run(
@@ -133,7 +133,7 @@ def test_a_scan_of_the_squares_measures_what_they_say(scanned):
 
 def test_every_page_says_that_it_is_not_approved_and_which_revision_it_is():
     design = design_of(wrap(fit="tile", width_mm=40.0), blank=TAPERED)
-    made = cut_files(design, built(TAPERED))
+    made = cut_files(design, built(TAPERED), SHELF)
     pages = [page.extract_text() for page in PdfReader(io.BytesIO(made.files[PDF_NAME])).pages]
 
     assert len(pages) >= 4  # overview, two tiles of the template, strip
