@@ -7,8 +7,9 @@ between the two as an eye adapted to each light sees them.
 Wyszecki & Stiles (1982), Color Science, 2nd ed., sec. 3.8.
 """
 
-from collections.abc import Sequence
-from typing import TYPE_CHECKING
+from collections.abc import Mapping, Sequence
+from itertools import combinations
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 from numpy.typing import NDArray
@@ -20,11 +21,35 @@ from mockup.material.spectrum import dry_colour, dry_reflectance
 if TYPE_CHECKING:
     from mockup.design.palette import Swatch
 
-__all__ = ["ALIKE_DELTA_E", "APART_DELTA_E", "EVERYDAY", "are_metamers", "metamerism"]
+__all__ = [
+    "ALIKE_DELTA_E",
+    "APART_DELTA_E",
+    "EVERYDAY",
+    "Parted",
+    "are_metamers",
+    "metamerism",
+    "most_parted",
+]
 
 ALIKE_DELTA_E = 1.0  # ΔE00 that hardly anyone sees with the samples side by side
 APART_DELTA_E = 3.0  # ΔE00 that a customer remarks on
 EVERYDAY = ("D65", "D50", "A", "LED-B1", "LED-B3", "FL2", "FL11")
+
+
+class Parted(NamedTuple):
+    """Two roles whose difference goes with the light, and the lights where it is least and most."""
+
+    role_a: str
+    role_b: str
+    least: float
+    least_under: str
+    most: float
+    most_under: str
+
+    @property
+    def metamers(self) -> bool:
+        """Whether they are alike in the one light and apart in the other."""
+        return self.least < ALIKE_DELTA_E and self.most > APART_DELTA_E
 
 
 def metamerism(
@@ -57,6 +82,34 @@ def are_metamers(
     """
     differences = metamerism(swatch_a, swatch_b, illuminants).values()
     return min(differences) < ALIKE_DELTA_E and max(differences) > APART_DELTA_E
+
+
+def most_parted(
+    swatches: Mapping[str, "Swatch"], illuminants: Sequence[str] = EVERYDAY
+) -> Parted | None:
+    """The two roles whose difference changes most from light to light, metamers before all others.
+
+    Returns
+    -------
+    Parted or None
+        ΔE00; None where there are not two roles.
+
+    Raises
+    ------
+    UnknownName
+        No illuminant has that name.
+    """
+    lab = {
+        role: np.array([lab_from_linear_srgb(_colour(swatch, name)) for name in illuminants])
+        for role, swatch in swatches.items()
+    }
+    pairs = []
+    for role_a, role_b in combinations(swatches, 2):
+        apart = delta_e_2000(lab[role_a], lab[role_b])
+        low, high = int(apart.argmin()), int(apart.argmax())
+        least, most = float(apart[low]), float(apart[high])
+        pairs.append(Parted(role_a, role_b, least, illuminants[low], most, illuminants[high]))
+    return max(pairs, key=lambda pair: (pair.metamers, pair.most - pair.least), default=None)
 
 
 def _difference(swatch_a: "Swatch", swatch_b: "Swatch", illuminant: str) -> float:
