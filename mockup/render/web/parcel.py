@@ -61,6 +61,7 @@ __all__ = ["FORMAT", "Packer", "Parcel"]
 
 FORMAT = 1
 MAGIC = b"CUP1"
+_MOST_SHAPES = 6  # cups whose shapes are kept as they were packed
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,12 +91,19 @@ class Parcel:
         return MAGIC + struct.pack("<I", len(header)) + header + b"".join(bodies)
 
 
+@dataclass(frozen=True, slots=True)
+class _Shapes:
+    draws: list[dict[str, Any]]
+    sections: dict[str, Section]
+
+
 class Packer:
     """Packs cups; keeps what it has packed, so that what did not change costs little again."""
 
     def __init__(self, *, room_bytes: int = 48_000_000) -> None:
         self._kept = Sections(room_bytes=room_bytes)
         self._lights: dict[str, Light] = {}
+        self._shapes: dict[tuple[str, tuple[int, int]], _Shapes] = {}
 
     def pack(
         self,
@@ -122,24 +130,36 @@ class Packer:
         if light not in self._lights:
             self._lights[light] = find_light(light)
         lamp = self._lights[light]
-        draws, triangles = _draws(model, foil)
+        shapes = self._shapes_of(model, wall, foil)
         sections = {
             "shade": self._kept.text("mockup.shading", "shade.glsl"),
             "passes": self._kept.text("mockup.render.web", "picture.glsl"),
             "table": self._kept.array(table),
             "art": self._art(model, lamp.illuminant),
-            **self._maps(model),
+            **shapes.sections,
             **self._light(lamp, model),
-            **self._mesh(model, wall, triangles),
         }
         self._kept.trim()
         header = {
             "format": FORMAT,
-            "draws": draws,
+            "draws": shapes.draws,
             "textures": _textures(model, sections),
             **_figures(model, wall, lamp),
         }
         return Parcel(header, sections)
+
+    def _shapes_of(self, model: CupModel, wall: Wall, foil: tuple[int, int]) -> "_Shapes":
+        """Maps, mesh and draws, which a palette or a light leaves as they are."""
+        key = model.key, foil
+        found = self._shapes.pop(key, None)
+        if found is None:
+            draws, triangles = _draws(model, foil)
+            sections = {**self._maps(model), **self._mesh(model, wall, triangles)}
+            found = _Shapes(draws, sections)
+        self._shapes[key] = found
+        while len(self._shapes) > _MOST_SHAPES:
+            del self._shapes[next(iter(self._shapes))]
+        return found
 
     def _art(self, model: CupModel, illuminant: str) -> Section:
         art = model.skin.art_rgba8_srgb
