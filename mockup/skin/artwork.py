@@ -4,6 +4,7 @@ import base64
 import io
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -27,6 +28,7 @@ from mockup.units import MM_PER_INCH
 __all__ = ["Artwork", "artwork_size_mm", "read_artwork"]
 
 _MM_PER_PX = MM_PER_INCH / PX_PER_INCH
+_KEPT = 6  # pictures as they were read last, each a few dozen MB at most
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +84,18 @@ def read_artwork(
     AssetError
         The file is damaged, too large, not what its name says, or a drawing that is refused.
     """
+    return _read(asset, where, width_px, height_px)
+
+
+@lru_cache(maxsize=_KEPT)
+def _read(asset: Asset, where: str, width_px: int, height_px: int | None) -> Artwork:
+    """Kept, so that a cup whose lettering moves need not have its wrap drawn again."""
+    artwork = _read_anew(asset, where, width_px, height_px)
+    artwork.rgba8_srgb.flags.writeable = False
+    return artwork
+
+
+def _read_anew(asset: Asset, where: str, width_px: int, height_px: int | None) -> Artwork:
     kind = kind_of(asset, where=where)
     if kind == "SVG":
         return _drawn(asset, width_px, height_px, where=where)

@@ -5,6 +5,7 @@ scan lines, so that no raster of the shape stands in between.
 """
 
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
@@ -18,6 +19,7 @@ Floats = NDArray[np.float32]
 
 BAND_MM = 1.3  # distances saturate here; a little beyond the range of the stored channel
 _LONGEST_MM = 6.0  # longer segments are split, or a slanted one would fill a large box
+_KEPT = 48  # shapes, a MB each or so
 _SLACK_MM = 0.002  # vertices closer to the line through their neighbours are dropped
 
 
@@ -64,8 +66,11 @@ class DistanceGrid:
         return found
 
 
+@lru_cache(maxsize=_KEPT)
 def signed_distance(shape: MultiPolygon, texel_mm: float) -> DistanceGrid:
     """Distances to the edge of `shape` on a grid that reaches `BAND_MM` beyond it.
+
+    Kept, so that a shape that is only moved need not be measured again.
 
     Parameters
     ----------
@@ -83,6 +88,7 @@ def signed_distance(shape: MultiPolygon, texel_mm: float) -> DistanceGrid:
     _lower_to_segments(grid, *_split(starts, ends))
     distance = np.sqrt(grid.distance_mm, out=grid.distance_mm)
     np.negative(distance, out=distance, where=_inside(grid, starts, ends))
+    distance.flags.writeable = False
     return grid
 
 
