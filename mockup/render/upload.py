@@ -4,8 +4,6 @@ Triangles sorted by what covers them, so that only foil pays for foil; maps pack
 texture; the places of sub-samples. The VTK host and the browser's draw from the same.
 """
 
-import functools
-
 import numpy as np
 from numpy.typing import NDArray
 
@@ -15,7 +13,7 @@ from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, pref
 from mockup.render.request import CupModel
 from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import constants
-from mockup.skin.skin import FIELD_STEP, Skin
+from mockup.skin.skin import Skin
 
 __all__ = [
     "LID", "STEEL", "WALL", "defines", "filtered_light", "fours", "sorted_triangles", "subsample",
@@ -127,20 +125,19 @@ def _touched(model: CupModel) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
         pad = np.array([reach_mm / grid.radius_max_mm, reach_mm])
         return _any_within(mask, grid.length_mm, corners.min(1) - pad, corners.max(1) + pad)
 
-    coarse = grid.rows // FIELD_STEP, grid.columns // FIELD_STEP
-    edge = field = np.zeros(coarse, bool)
-    if skin.sheets:
-        edge = MAPS["edge_distance"].decode(_least_of_cells(skin.edge_distance)) < 0.25
-    if skin.flakes:
-        field = skin.flake_coverage.max(-1) > 0
+    edge = np.zeros((grid.rows // 4, grid.columns // 4), bool)
+    close = MAPS["edge_distance"].encode(np.array(0.25))
+    for i in range(len(skin.sheets)):
+        edge |= _least_of_fours(skin.edge_distance[..., i]) < close
+    field: NDArray[np.bool_] = skin.flake_coverage.max(-1, initial=0) > 0
     return near(edge, parallax), near(field, parallax + widest)
 
 
-def _least_of_cells(stored: NDArray[np.uint8]) -> NDArray[np.uint8]:
-    """The least value of all channels in each cell of `FIELD_STEP` texels squared."""
-    down = functools.reduce(np.minimum, (stored[i::FIELD_STEP] for i in range(FIELD_STEP)))
-    across = (down[:, i::FIELD_STEP] for i in range(FIELD_STEP))
-    return np.asarray(functools.reduce(np.minimum, across).min(-1))
+def _least_of_fours(values: NDArray[np.uint8]) -> NDArray[np.uint8]:
+    """Least of each square of 4 × 4 texels: (rows / 4, columns / 4)."""
+    rows = np.minimum.reduce([values[i::4] for i in range(4)])
+    least: NDArray[np.uint8] = np.minimum.reduce([rows[:, i::4] for i in range(4)])
+    return least
 
 
 def _any_within(

@@ -200,29 +200,23 @@ class Host {                 // one WebGL context and what is in it
 
   // -- what is drawn
   async load(shelf, header) {                         // uploads whatever differs from what is there
-    const { gl } = this, { sections } = header;
-    const alive = () => !gl.isContextLost();
-    for (const [name, told_] of Object.entries(header.textures)) {
-      const key = JSON.stringify([told_, told_.from.map((part) => sections[part].key)]);
-      if (this.made[name] === key) continue;
-      const parts = [];
-      for (const part of told_.from) parts.push({ facts: sections[part], values: await shelf.open(sections[part]) });
-      if (!alive()) return;
+    const { gl } = this, { sections } = header, opened = {};
+    const open = (name) => (opened[name] ??= shelf.open(sections[name]));
+    const built = this.compile(header, await open("shade"), await open("passes"));
+    const wanted = Object.entries(header.textures).map(([name, facts]) => [name, facts, JSON.stringify([facts, facts.from.map((part) => sections[part].key)])])
+      .filter(([name, , key]) => this.made[name] !== key);
+    const solid = ["positions", "normals", "turn_height", "triangles", "flat"].filter((name) => this.made[name] !== sections[name].key);
+    const values = Object.fromEntries(await Promise.all([...solid, ...wanted.flatMap(([, { from }]) => from)].map(async (name) => [name, await open(name)])));
+    if (gl.isContextLost()) return;
+    for (const [name, facts, key] of wanted) {
       gl.deleteTexture(this.textures[name]);
-      this.textures[name] = this.texture(told_, parts);
+      this.textures[name] = this.texture(facts, facts.from.map((part) => ({ facts: sections[part], values: values[part] })));
       this.made[name] = key;
       if (name === "aroundTex") delete this.made.mirrorTex;
     }
-    const solid = {};
-    for (const name of ["positions", "normals", "turn_height", "triangles", "flat"]) {
-      const { key } = sections[name];
-      if (this.made[name] !== key) { solid[name] = await shelf.open(sections[name]); this.made[name] = key; }
-    }
-    const shade = await shelf.open(sections.shade), passes = await shelf.open(sections.passes);
-    if (!alive()) return;
-    this.header = header;
-    this.mesh(solid);
-    this.compile(shade, passes);
+    this.mesh(Object.fromEntries(solid.map((name) => [name, values[name]])));
+    for (const name of solid) this.made[name] = sections[name].key;
+    Object.assign(this, built, { header, ready: false });
   }
 
   texture({ format, size, smooth, clamp: held }, parts) {
@@ -275,18 +269,14 @@ class Host {                 // one WebGL context and what is in it
     gl.bindVertexArray(null);
   }
 
-  compile(shade, passes) {
-    const { header } = this, samplers = [...Object.keys(header.textures), "mirrorTex"];
+  compile(header, shade, passes) {                    // programs of all draws and passes; the driver works meanwhile
+    const samplers = [...Object.keys(header.textures), "mirrorTex"], old = { ...this.programs };
     const front = `#version 300 es\nprecision highp float;\nprecision highp int;\nprecision highp sampler2D;\nuniform sampler2D ${samplers.join(", ")};
 uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
-    this.draws = header.draws.map((draw) => ({ ...draw, program: this.program(VERTEX, front + told(draw.defines) + shade + FRAGMENT, ["cupPosition", "cupNormal", "cupWall"]) }));
-    this.passes = {};
-    PASSES.forEach((pass, i) => { this.passes[pass] = this.program(SCREEN, `#version 300 es\n${told({ PASS: i, ...header.passes })}${passes}`, []); });
-    const used = new Set([...this.draws.map((draw) => draw.program), ...Object.values(this.passes)]);
-    for (const [text, program] of Object.entries(this.programs)) {
-      if (!used.has(program)) { this.gl.deleteProgram(program.link); delete this.programs[text]; }
-    }
-    this.ready = false;
+    const draws = header.draws.map((draw) => ({ ...draw, program: this.program(VERTEX, front + told(draw.defines) + shade + FRAGMENT, ["cupPosition", "cupNormal", "cupWall"]) }));
+    const finish = Object.fromEntries(PASSES.map((pass, i) => [pass, this.program(SCREEN, `#version 300 es\n${told({ PASS: i, ...header.passes })}${passes}`, [])]));
+    const used = new Set([...draws.map((draw) => draw.program), ...Object.values(finish)]);
+    return { draws, passes: finish, idle: Object.entries(old).filter(([, program]) => !used.has(program)) };
   }
 
   program(vertex, fragment, attributes) {
@@ -319,6 +309,7 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
         program.at[name.replace("[0]", "")] = { where: gl.getUniformLocation(program.link, name), type };
       }
     }
+    for (const [text, { link }] of this.idle.splice(0)) { gl.deleteProgram(link); delete this.programs[text]; }
     return (this.ready = true);
   }
 
@@ -343,6 +334,10 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
 
   free({ texture, frame, buffer }) {
     this.gl.deleteTexture(texture); this.gl.deleteFramebuffer(frame); this.gl.deleteRenderbuffer(buffer);
+  }
+
+  clear(set) {
+    for (const name of Object.keys(this.targets).filter((name) => name.startsWith(set))) { this.free(this.targets[name]); delete this.targets[name]; }
   }
 
   use(program, uniforms, textures) {
@@ -506,7 +501,7 @@ class Viewer {
     this.now = { ...VIEW, ...options.view };
     this.over = { rulers: options.rulers ?? null, seam: options.seam ?? [], marks: options.marks ?? [] };
     this.scale = 0.5; this.rows = 4096; this.slow = true;
-    this.waiting = []; this.work = Promise.resolve(); this.touched = 0; this.what = "waiting";
+    this.waiting = []; this.work = Promise.resolve(); this.restAt = 0; this.what = "waiting";
     this.header = this.host = this.rest = null;
     this.shown = true; this.seen = true;
     this.build(element);
@@ -585,20 +580,21 @@ class Viewer {
   }
 
   carry() {                  // uploads follow one another; the promise is kept once a frame shows it
-    if (!this.host) return Promise.resolve();
     this.work = this.work.catch(() => {}).then(async () => {
       const { host } = this;
-      if (!host) return;
+      if (!host) return;     // lost: carried again when the context is back
       await host.load(this.shelf, this.header);
       this.shelf.trim(this.header);
       this.touch(this.slow);
     });
-    return this.work.then(() => new Promise((done) => { this.waiting.push({ done, until: "frame" }); this.schedule(); }));
+    return this.work.then(() => this.wanted("frame"));
   }
 
-  settled() {
-    if (!this.host || this.what === "still") return Promise.resolve();
-    return new Promise((done) => this.waiting.push({ done, until: "still" }));
+  settled() { return this.what === "still" ? Promise.resolve() : this.wanted("still"); }
+
+  wanted(until) {
+    if (this.broken) return Promise.resolve();
+    return new Promise((done) => { this.waiting.push({ done, until }); this.schedule(); });
   }
 
   setView(some, { glide = false } = {}) {
@@ -619,7 +615,7 @@ class Viewer {
 
   look(to) {
     const zoom = clamp(to.zoom, 1, MOST_ZOOM), room = 1 - 1 / zoom, aspect = this.aspect();
-    this.now = {
+    this.now = {                                      // what is seen lies within the still
       turn_deg: wrap180(to.turn_deg), elevation_deg: clamp(to.elevation_deg, ...TILT), zoom,
       centre: [clamp(to.centre[0], -room * aspect, room * aspect), clamp(to.centre[1], -room, room)],
     };
@@ -637,8 +633,9 @@ class Viewer {
 
   // -- frames
   touch(quick) {             // something changed: what is drawn is old
-    this.touched = performance.now();
+    this.restAt = quick ? performance.now() + REST_AFTER_MS : 0;
     this.quick ||= quick; this.rest = null; this.stale = true;
+    if (this.what === "still") this.state("resting");
     this.schedule();
   }
 
@@ -706,10 +703,10 @@ class Viewer {
     const size = this.size(), { canvas } = this;
     if (canvas.width !== size[0] || canvas.height !== size[1]) {
       [canvas.width, canvas.height] = size;
-      this.look(this.now);
+      this.touch(true);
     }
     if (this.quick) this.moving(size);
-    else if (this.stale && performance.now() - this.touched < (this.slow ? REST_AFTER_MS : 0)) { this.schedule(); return; }
+    else if (this.stale && performance.now() < this.restAt) this.schedule();
     else this.resting(size);
   }
 
@@ -773,6 +770,7 @@ class Viewer {
     }
     gl.bindFramebuffer(gl.FRAMEBUFFER, target.frame);
     gl.readPixels(0, 0, ...size, gl.RGBA, gl.UNSIGNED_BYTE, bytes);
+    host.clear("apart");
     return createImageBitmap(new ImageData(bytes, ...size), { imageOrientation: "flipY" });
   }
 

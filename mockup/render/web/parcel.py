@@ -31,7 +31,7 @@ order.
 
 import json
 import struct
-from collections.abc import Collection, Mapping
+from collections.abc import Collection
 from dataclasses import dataclass
 from typing import Any
 
@@ -41,19 +41,11 @@ from numpy.typing import NDArray
 from mockup.blank.flat import flat_from_wall
 from mockup.blank.wall import Wall
 from mockup.material.pigment import artwork_seen
-from mockup.render.develop import BLOOM, KNEE
 from mockup.render.lights import Light, find_light
-from mockup.render.prefilter import MIRROR_SIDE
-from mockup.render.request import CAMERA, STILL_SAMPLES, CupModel
-from mockup.render.stage import REACH, TABLE_IOR, TABLE_SHEEN, Stage, cup_slices
-from mockup.render.upload import (
-    WALL,
-    defines,
-    filtered_light,
-    fours,
-    sorted_triangles,
-    subsamples,
-)
+from mockup.render.request import CupModel
+from mockup.render.stage import Stage, cup_slices
+from mockup.render.upload import defines, filtered_light, sorted_triangles
+from mockup.render.web.header import figures, spelled, textures
 from mockup.render.web.sections import Section, Sections, content_key
 from mockup.shading.lobes import COAT_IOR
 
@@ -61,7 +53,6 @@ __all__ = ["FORMAT", "Packer", "Parcel"]
 
 FORMAT = 1
 MAGIC = b"CUP1"
-_MOST_SHAPES = 6  # cups whose shapes are kept as they were packed
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,8 +83,21 @@ class Parcel:
 
 
 @dataclass(frozen=True, slots=True)
-class _Shapes:
-    draws: list[dict[str, Any]]
+class _Group:
+    """Triangles of one part that the same layers cover."""
+
+    part: int
+    sheets: bool
+    flakes: bool
+    first: int
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class _Shape:
+    """What a model gives, whatever its palette and light."""
+
+    groups: list[_Group]
     sections: dict[str, Section]
 
 
@@ -103,7 +107,7 @@ class Packer:
     def __init__(self, *, room_bytes: int = 48_000_000) -> None:
         self._kept = Sections(room_bytes=room_bytes)
         self._lights: dict[str, Light] = {}
-        self._shapes: dict[tuple[str, tuple[int, int]], _Shapes] = {}
+        self._shape: tuple[str, _Shape] | None = None
 
     def pack(
         self,
@@ -130,36 +134,33 @@ class Packer:
         if light not in self._lights:
             self._lights[light] = find_light(light)
         lamp = self._lights[light]
-        shapes = self._shapes_of(model, wall, foil)
+        shape = self._shape_of(model, wall)
         sections = {
             "shade": self._kept.text("mockup.shading", "shade.glsl"),
             "passes": self._kept.text("mockup.render.web", "picture.glsl"),
             "table": self._kept.array(table),
             "art": self._art(model, lamp.illuminant),
-            **shapes.sections,
+            **shape.sections,
             **self._light(lamp, model),
         }
         self._kept.trim()
         header = {
             "format": FORMAT,
-            "draws": shapes.draws,
-            "textures": _textures(model, sections),
-            **_figures(model, wall, lamp),
+            "draws": [_draw(model, foil, group) for group in shape.groups],
+            "textures": textures(model, sections),
+            **figures(model, wall, lamp),
         }
         return Parcel(header, sections)
 
-    def _shapes_of(self, model: CupModel, wall: Wall, foil: tuple[int, int]) -> "_Shapes":
-        """Maps, mesh and draws, which a palette or a light leaves as they are."""
-        key = model.key, foil
-        found = self._shapes.pop(key, None)
-        if found is None:
-            draws, triangles = _draws(model, foil)
+    def _shape_of(self, model: CupModel, wall: Wall) -> "_Shape":
+        """Maps and mesh, looked at anew only when it is another model."""
+        if self._shape is None or self._shape[0] != model.key:
+            groups, triangles = _groups(model)
             sections = {**self._maps(model), **self._mesh(model, wall, triangles)}
-            found = _Shapes(draws, sections)
-        self._shapes[key] = found
-        while len(self._shapes) > _MOST_SHAPES:
-            del self._shapes[next(iter(self._shapes))]
-        return found
+            self._shape = model.key, _Shape(groups, sections)
+        for section in self._shape[1].sections.values():
+            self._kept.find(section.key)  # still in use
+        return self._shape[1]
 
     def _art(self, model: CupModel, illuminant: str) -> Section:
         art = model.skin.art_rgba8_srgb
@@ -211,89 +212,25 @@ class Packer:
         }
 
 
-def _draws(
-    model: CupModel, foil: tuple[int, int]
-) -> tuple[list[dict[str, Any]], NDArray[np.integer]]:
-    """What the header tells of each group of triangles, and the triangles in that order."""
-    draws, order, first = [], [], 0
+def _groups(model: CupModel) -> tuple[list[_Group], NDArray[np.integer]]:
+    """Groups of triangles that are drawn alike, and the triangles in that order."""
+    groups, order, first = [], [], 0
     for triangles, part, sheets, flakes in sorted_triangles(model):
-        told = defines(model, foil, part, sheets=sheets, flakes=flakes)
-        samples, told["FOIL_SAMPLES"] = told["FOIL_SAMPLES"], "foil_samples"
-        draws.append(
-            {
-                "part": part,
-                "first": first,
-                "count": triangles.size,
-                "foil_samples": samples,
-                "defines": _spelled(told),
-            }
-        )
+        groups.append(_Group(part, sheets, flakes, first, triangles.size))
         order.append(triangles)
         first += triangles.size
     short = len(model.positions) < 65536
-    return draws, np.concatenate(order).astype(np.uint16 if short else np.uint32)
+    return groups, np.concatenate(order).astype(np.uint16 if short else np.uint32)
 
 
-def _spelled(told: Mapping[str, str | int | float]) -> dict[str, str]:
-    """As the shading language writes numbers: 1024.0 stays a float, as it would not in JSON."""
-    return {name: str(value) for name, value in told.items()}
-
-
-def _textures(model: CupModel, sections: Mapping[str, Section]) -> dict[str, Any]:
-    """What the samplers of the shading source are made of."""
-
-    def texture(form: str, *names: str, smooth: bool = True, clamp: bool = False) -> dict[str, Any]:
-        rows, columns = sections[names[0]].facts["shape"][:2]
-        size = [columns, rows]
-        return {"from": names, "format": form, "size": size, "smooth": smooth, "clamp": clamp}
-
-    found = {
-        "artTex": texture("srgb8", "art"),
-        "tableTex": texture("rgba32f", "table", smooth=False, clamp=True),
-        "glossTex": texture("rgba16f", "gloss", clamp=True),
-        "aroundTex": texture("rgba16f", "around"),
-        "skyTex": texture("rgba16f", "sky", clamp=True),
-    }
-    if model.skin.relief is not None:
-        found["reliefTex"] = texture("rg8", "relief")
-    for name, channels in fours(model.skin).items():
-        kind = "edge" if name.startswith("edge") else "field"
-        found[name] = texture("rgba8", *(f"{kind}{i}" for i in channels))
-    return found
-
-
-def _figures(model: CupModel, wall: Wall, light: Light) -> dict[str, Any]:
-    """Lengths in mm; light in its own unit."""
-    slices = cup_slices(model.positions)
+def _draw(model: CupModel, foil: tuple[int, int], group: _Group) -> dict[str, Any]:
+    """What the header tells of a group."""
+    told = defines(model, foil, group.part, sheets=group.sheets, flakes=group.flakes)
+    samples, told["FOIL_SAMPLES"] = told["FOIL_SAMPLES"], "foil_samples"
     return {
-        "cup": {
-            "height_mm": model.height_mm,
-            "radius_mm": model.radius_mm,
-            "foot_mm": slices[0][0],
-            "reach_mm": REACH * max(radius for radius, _, _ in slices),
-        },
-        "wall": {"length_mm": wall.length_mm, "meridian": _meridian(model, wall)},
-        "camera": CAMERA,
-        "light": {
-            "name": light.name,
-            "exposure": light.exposure,
-            "table": light.table.tolist(),
-            "backdrop": light.backdrop.tolist(),
-        },
-        "mirror_side": MIRROR_SIDE,
-        "passes": _spelled(
-            {"KNEE": KNEE, "BLOOM": BLOOM, "TABLE_IOR": TABLE_IOR, "TABLE_SHEEN": TABLE_SHEEN}
-        ),
-        "subsamples": {str(count): subsamples(count) for count in (1, 4, 9, 16)},
-        "still": STILL_SAMPLES,
+        "part": group.part,
+        "first": group.first,
+        "count": group.count,
+        "foil_samples": samples,
+        "defines": spelled(told),
     }
-
-
-def _meridian(model: CupModel, wall: Wall) -> list[list[float]]:
-    """(height, radius, z) mm at steps up the wall; z by where the mesh has the wall's foot."""
-    vertices = np.unique(model.triangles[model.part == WALL])
-    lowest = vertices[np.argmin(np.abs(model.turn_height[vertices, 1]))]
-    foot_z = float(model.positions[lowest, 2] - wall.z_at(model.turn_height[lowest, 1]))
-    heights = np.linspace(0.0, wall.length_mm, 33)
-    points = np.stack([heights, wall.radius_at(heights), foot_z + wall.z_at(heights)], axis=-1)
-    return [[round(float(a), 4) for a in point] for point in points]
