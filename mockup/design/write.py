@@ -2,6 +2,8 @@
 
 import tomllib
 from collections.abc import Mapping
+from dataclasses import dataclass
+from functools import lru_cache
 from pathlib import Path
 from typing import Any
 
@@ -119,7 +121,29 @@ def _change(old: Any, new: Any) -> None:
 
 def palette_text(palette: Palette) -> bytes:
     """The palette as its own file holds it, palettes/NAME.toml."""
-    return _text(_palette(palette))
+    return _palette_text(_Told(palette))
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Told:
+    """A palette, equal to another that tells the same."""
+
+    palette: Palette
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, _Told) and self._all() == other._all()
+
+    def __hash__(self) -> int:
+        return hash(self._all())
+
+    def _all(self) -> str:
+        return self.palette.model_dump_json(exclude_unset=True)
+
+
+@lru_cache(maxsize=128)
+def _palette_text(told: _Told) -> bytes:
+    """Kept, for a design is written after each change and most of its palettes stay the same."""
+    return _text(_palette(told.palette))
 
 
 def _text(document: tomlkit.TOMLDocument) -> bytes:
