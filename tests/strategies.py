@@ -249,6 +249,8 @@ holograms = st.builds(
     tint_srgb=colours,
     period_um=st.floats(0.4, 10),
     first_order_efficiency=st.floats(0, 0.339),
+    grooves=st.sampled_from(["upright", "round", "crossed", "shards"]),
+    shard_mm=st.floats(0.2, 20),
 )
 palettes = st.builds(
     Palette,

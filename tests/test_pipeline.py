@@ -10,7 +10,7 @@ from PIL import Image
 from pypdf import PdfReader
 
 from mockup import pipeline
-from mockup.design.palette import HologramSwatch, Palette, PigmentSwatch
+from mockup.design.palette import FilmLayer, FilmSwatch, Palette, PigmentSwatch
 from mockup.design.read import read_design
 from mockup.errors import DesignError
 from mockup.faces.cli import cli
@@ -163,13 +163,13 @@ def test_long_gaps_of_bare_steel_are_drawn(renderer):
 
 
 def test_what_cannot_be_drawn_truly_is_refused():
-    """A hologram is not shown as plain metal in silence."""
+    """A clear film is not shown as metal in silence."""
     design = read_design(DEMO)
-    foil = HologramSwatch(metal="aluminium", period_um=1.2, first_order_efficiency=0.2, source="x")
+    foil = FilmSwatch(metal="none", layers=(FilmLayer(n=2.4, thickness_nm=200),))
     palette = design.palette.model_copy(
         update={"roles": {**design.palette.roles, "lettering": foil}}
     )
     changed = type(design)(design.document, {design.document.palette: palette}, design.assets)
 
-    with pytest.raises(DesignError, match="holographic foil cannot be drawn"):
+    with pytest.raises(DesignError, match="clear film cannot be drawn"):
         pipeline.build_cup(changed).optics()

@@ -120,7 +120,9 @@ class HologramSwatch(Part):
     """Holographic foil or flake: a grating pressed into lacquer on metal.
 
     `first_order_efficiency` is the share of reflected light in each of the two first orders; a
-    sinusoidal phase grating has 0.339 at most (Goodman 2005, Fourier Optics, sec. 4.4.4).
+    sinusoidal phase grating has 0.339 at most (Goodman 2005, Fourier Optics, sec. 4.4.4). Colours
+    spread across the grooves: of upright ones, round the cup. Flakes fall any way, so that
+    `grooves` and `shard_mm` are for sheets alone.
     """
 
     metallic: ClassVar[bool] = True
@@ -129,7 +131,11 @@ class HologramSwatch(Part):
     metal: Literal["aluminium", "copper", "gold", "silver"] = "aluminium"
     tint_srgb: Hex = "#ffffff"
     period_um: float = Field(1.2, ge=0.4, le=10, description="From groove to groove.")
-    first_order_efficiency: float = Field(0.15, ge=0, le=0.339)
+    first_order_efficiency: float = Field(0.25, ge=0, le=0.339)
+    grooves: Literal["upright", "round", "crossed", "shards"] = Field(
+        "crossed", description="Up the wall, round the cup, half each way, or each shard its own."
+    )
+    shard_mm: float = Field(1.0, ge=0.2, le=20, description="Width of a shard.")
     specular_roughness: float = Field(0.2, ge=0.1, le=0.7)
     source: str = Field("published n and k; grating chosen", max_length=200)
 

@@ -8,9 +8,19 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-__all__ = ["FRESNEL_TERMS", "LOBE_TERMS", "MAPS", "PARAMETERS", "MapChannel", "Parameter", "slots"]
+__all__ = [
+    "FRESNEL_TERMS",
+    "GRATING_BANDS",
+    "LOBE_TERMS",
+    "MAPS",
+    "PARAMETERS",
+    "MapChannel",
+    "Parameter",
+    "slots",
+]
 
 FRESNEL_TERMS = 8  # polynomial in 1 − c, c the cosine at the metal; thin films need so many
+GRATING_BANDS = 16  # of wavelength, where a grating spreads them
 LOBE_TERMS = 6  # polynomial in 4 (1 − inside cosine of view)
 
 
@@ -70,6 +80,9 @@ PARAMETERS: tuple[Parameter, ...] = (
     ),
     Parameter("lobes_coated", "1", LOBE_TERMS, "a1, a2, r, exit along view, over inside cosine"),
     Parameter("exit_coated", "1", 1, "exit's outward part over inside cosine, 4 numbers"),
+    Parameter("passes", "1 (rgb)", 1, "share of what a film does not reflect that passes it"),
+    Parameter("grating", "µm, share, share, 0", 1, "period; in a first order, in a second one"),
+    Parameter("bands", "share (rgb)", GRATING_BANDS, "of a grating's light, by wavelength"),
 )
 
 

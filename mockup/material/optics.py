@@ -5,8 +5,8 @@ colour on screen), metals by their published indices, lacquers by the spectrum o
 spectra are integrated over wavelength, illuminant and observer here, so that the shader gets by
 with three channels of linear sRGB. Metals get a polynomial over the angle for each channel, once
 in resin and once in air. Thin films are the same with interference in place of the metal's own
-Fresnel reflectance; holographic foil is metal that sends a share of its light into the first orders
-of a grating.
+Fresnel reflectance; holographic foil is metal that sends a share of its light into the orders of a
+grating.
 
 Limits. A lacquer's longer way at slanting angles is left out. Gold, copper and saturated lacquers
 may leave the gamut of sRGB at some angles: the polynomials keep that, and the shader clips it.
@@ -19,20 +19,17 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from mockup.colorimetry.spectra import (
-    channel_wavelengths_nm,
-    linear_srgb_weights,
-    wavelengths_nm,
-)
+from mockup.colorimetry.spectra import linear_srgb_weights, wavelengths_nm
 from mockup.material.channels import FRESNEL_TERMS
 from mockup.material.film import film_reflectance
 from mockup.material.fresnel import fresnel_conductor
+from mockup.material.grating import Grating, band_shares, order_shares
 from mockup.material.metals import read_metal
 from mockup.material.pigment import equivalent_reflectance
 from mockup.material.spectrum import dry_colour, dry_reflectance, lacquer
 
 if TYPE_CHECKING:
-    from mockup.design.palette import FilmSwatch, Swatch
+    from mockup.design.palette import FilmSwatch, HologramSwatch, Swatch
 
 __all__ = [
     "BARE_COSINES",
@@ -82,11 +79,8 @@ class Optics:
         Where the fits in resin and in air begin; at smaller cosines the value there holds.
     transmittance : (3,) float64, linear sRGB
         Share of light that passes a clear film in resin at normal incidence; 0 for all else.
-    grating_period_um, grating_share
-        Of holographic foil: groove to groove, and the share of reflected light in the two first
-        orders together; the rest is the metal's own reflection. 0 for all else.
-    channel_nm : (3,) float64, nm
-        Wavelength that stands for each channel where a grating spreads them.
+    grating
+        Of holographic foil; None for all else.
     """
 
     metal: bool
@@ -97,9 +91,7 @@ class Optics:
     reflectance_bare: NDArray[np.float64]
     lowest_cosines: tuple[float, float] = (COATED_COSINES[0], BARE_COSINES[0])
     transmittance: NDArray[np.float64] = field(default_factory=lambda: np.zeros(3))
-    grating_period_um: float = 0.0
-    grating_share: float = 0.0
-    channel_nm: NDArray[np.float64] = field(default_factory=channel_wavelengths_nm)
+    grating: Grating | None = None
 
     def __post_init__(self) -> None:
         for array in (
@@ -130,14 +122,7 @@ def compile_swatch(swatch: "Swatch", *, coat_ior: float = 1.5, illuminant: str =
     if swatch.kind == "film":
         return _film(swatch, coat_ior, illuminant)
     if swatch.kind == "hologram":
-        tint = lacquer(swatch.tint_srgb)
-        foil = _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
-        return replace(
-            foil,
-            grating_period_um=swatch.period_um,
-            grating_share=2.0 * swatch.first_order_efficiency,
-            channel_nm=channel_wavelengths_nm(illuminant),
-        )
+        return _hologram(swatch, coat_ior, illuminant)
     dry = dry_reflectance(swatch)
     film = _metal("aluminium", dry, FLAKE_ROUGHNESS**2, coat_ior, illuminant)
     return Optics(
@@ -207,6 +192,17 @@ def _metal(name: str, tint: Spectra, alpha: float, coat_ior: float, illuminant: 
         fresnel_bare=_metal_fit(name, 1.0, BARE_COSINES) @ tinted,
         alpha=alpha,
         reflectance_bare=normal,
+    )
+
+
+def _hologram(swatch: "HologramSwatch", coat_ior: float, illuminant: str) -> Optics:
+    tint = lacquer(swatch.tint_srgb)
+    foil = _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
+    _, first, second = order_shares(swatch.first_order_efficiency)
+    bands = band_shares(_metal_spectra(swatch.metal, 1.0, coat_ior) * tint, illuminant)
+    return replace(
+        foil,
+        grating=Grating(swatch.period_um, first, second, bands, swatch.grooves, swatch.shard_mm),
     )
 
 

@@ -89,10 +89,9 @@ class Cup:
             for role in sorted(roles)
         }
         for role, optics in found.items():
-            if optics.grating_share > 0 or optics.transmittance.any():
-                kind = "a holographic foil" if optics.grating_share > 0 else "a clear film"
+            if optics.transmittance.any():
                 raise DesignError(
-                    f"{kind} cannot be drawn truly yet",
+                    "a clear film cannot be drawn truly yet",
                     where=f"{self.design.where}: palette {self.design.palette.name!r}, {role!r}",
                     remedy="Give the role a metal, or a film on metal, until it can",
                 )

@@ -18,20 +18,18 @@ from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
 
 from mockup.errors import RenderError
 from mockup.files import source_text
-from mockup.material.channels import MAPS
 from mockup.material.pigment import artwork_seen
 from mockup.render.lights import Light
-from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, prefilter
 from mockup.render.request import Camera, CupModel, Request
+from mockup.render.upload import defines, filtered_light, fours, sorted_triangles, subsample
 from mockup.shading.lobes import COAT_IOR
-from mockup.shading.table import constants
+from mockup.shading.variant import Variant, variant_of
 
 __all__ = ["Host"]
 
 MOST_FRAME_PX = 16_384  # a side of a frame, on software OpenGL
 GL_BLEND = 0x0BE2
 GL_RGBA16F = 0x881A
-WALL, STEEL, LID = 0, 1, 2
 
 _VERTEX_IN = """//VTK::PositionVC::Dec
 in vec3 cupNormal;
@@ -74,7 +72,6 @@ class _Draw:
 
     actor: Any
     uniforms: Any
-    foil: bool
 
 
 class Host:
@@ -95,7 +92,7 @@ class Host:
         self._model_key = ""
         self._model: CupModel | None = None
         self._draws: list[_Draw] = []
-        self._quality = (0, 0)
+        self._variant: Variant | None = None
         self._kept: dict[str, Any] = {}
         self._arts: dict[str, Any] = {}
         self._last_table: tuple[NDArray[np.float32], Any] | None = None
@@ -123,7 +120,7 @@ class Host:
         for draw in self._draws:
             draw.actor.GetProperty().RemoveAllTextures()  # else they are freed with the actor
             self._plotter.renderer.RemoveActor(draw.actor)
-        self._draws, self._quality = [], (0, 0)
+        self._draws, self._variant = [], None
 
     def _bind(self, **textures: Any) -> None:
         """Give every draw these textures in place of the ones it had under the same names."""
@@ -177,34 +174,17 @@ class Host:
         texture.owner = texture_object
         return texture
 
-    def _build(self, quality: tuple[int, int]) -> None:
+    def _build(self, variant: Variant) -> None:
         """Make one draw for each group of triangles that the same layers cover."""
         self._clear()
         model = self._model
         assert model is not None
-        self._quality = quality
-        for triangles, part, sheets, flakes in _sorted_triangles(model):
-            defines = {
-                "PART": part,
-                "SHEETS": len(model.skin.sheets),
-                "FLAKES": len(model.skin.flakes),
-                "WITH_SHEETS": int(sheets),
-                "WITH_FLAKES": int(flakes),
-                "RELIEF": int(model.skin.relief is not None),
-                "FOIL_SAMPLES": quality[0] if part == WALL else 6,
-                "BOUNCE_SAMPLES": quality[1] if part == WALL else 0,
-                "SAMPLES": "sampling.x",
-                "MEAN_TILTS": 6,
-                "MIRROR_SIDE": float(MIRROR_SIDE),
-                "GLOSS_SIZE": f"vec2({ATLAS_SHAPE[1]}.0, {ATLAS_SHAPE[0]}.0)",
-                "SHADE(p)": _CALLS[part].format(rim=model.rim_z_mm),
-                **constants(),
-            }
-            self._draws.append(self._actor(model, triangles, defines, foil=bool(sheets)))
+        self._variant = variant
+        for triangles, part, sheets, flakes in sorted_triangles(model):
+            told = defines(model, variant, part, sheets=sheets, flakes=flakes)
+            self._draws.append(self._actor(model, triangles, told))
 
-    def _actor(
-        self, model: CupModel, triangles: NDArray[np.uint32], defines: dict[str, Any], *, foil: bool
-    ) -> _Draw:
+    def _actor(self, model: CupModel, triangles: NDArray[np.uint32], told: dict[str, Any]) -> _Draw:
         mapper = vtk.vtkOpenGLPolyDataMapper()
         mapper.SetInputData(_poly_data(model, triangles))
         mapper.ScalarVisibilityOff()
@@ -221,7 +201,7 @@ class Host:
         actor.GetProperty().BackfaceCullingOn()
         for name, texture in self._kept.items():
             actor.GetProperty().SetTexture(name, texture)
-        source = "".join(f"#define {name} {value}\n" for name, value in defines.items())
+        source = "".join(f"#define {name} {value}\n" for name, value in told.items())
         source += source_text("mockup.shading", "shade.glsl")
         shader = actor.GetShaderProperty()
         add_v, add_f = shader.AddVertexShaderReplacement, shader.AddFragmentShaderReplacement
@@ -231,7 +211,7 @@ class Host:
         add_f("//VTK::Light::Impl", True, _FRAGMENT, False)
         add_f("//VTK::TCoord::Impl", True, "// the shading source reads the maps itself\n", False)
         self._plotter.renderer.AddActor(actor)
-        return _Draw(actor, shader.GetFragmentCustomUniforms(), foil)
+        return _Draw(actor, shader.GetFragmentCustomUniforms())
 
     # -- drawing -------------------------------------------------------------------------------
     def prepare(self, request: Request, light: Light) -> None:
@@ -244,8 +224,9 @@ class Host:
         """
         if self._model is None:
             raise RenderError("no cup is loaded", where="render", remedy="Load a cup first")
-        if self._quality != request.foil:
-            self._build(request.foil)
+        variant = variant_of(self._model.skin, request.table, request.foil)
+        if self._variant != variant:
+            self._build(variant)
         mirror, gloss = self._light(light)
         art = self._art(light.illuminant)
         self._bind(
@@ -313,42 +294,18 @@ class Host:
         return image[::-1].copy()
 
 
-def subsample(index: int, count: int) -> tuple[float, float, float]:
-    """Place of a sub-sample in its pixel and its offset in sampling patterns, each in (0, 1).
-
-    Hammersley's set: every sub-sample has its own column and its own row of the pixel, so that
-    edges that are nearly upright or level are smoothed in as many steps as there are samples.
-    """
-    along = (index + 0.5) / count
-    bits = max(count - 1, 1).bit_length()
-    mirrored = [int(f"{i:0{bits}b}"[::-1], 2) for i in range(count)]
-    rank = sorted(mirrored).index(mirrored[index])
-    return along, (rank + 0.5) / count, along
-
-
-def filtered_light(light: Light) -> Surroundings:
-    """The light as the shader reads it; very bright spots stay within half-float range."""
-    return prefilter(np.minimum(light.radiance, 6e4), ior=COAT_IOR)
-
-
-_CALLS = {
-    WALL: "shade_wall(p)",
-    STEEL: "shade_steel(p, {rim:.4f} - spotPosition.z, dot(n_.xy, spotPosition.xy))",
-    LID: "shade_lid(p)",
-}
-
-
 def _upload_maps(model: CupModel) -> dict[str, Any]:
     """Textures of the skin's maps, by the names that the shader reads."""
     skin = model.skin
     kept: dict[str, Any] = {}
     if skin.relief is not None:
         kept["reliefTex"] = _byte_texture(skin.relief)
-    for name, maps in (("edgeTex", skin.edge_distance), ("fieldTex", skin.flake_coverage)):
-        for k in range(0, maps.shape[-1], 4):
-            four = np.zeros((*maps.shape[:2], 4), np.uint8)
-            four[..., : maps[..., k : k + 4].shape[-1]] = maps[..., k : k + 4]
-            kept[f"{name}{k // 4}"] = _byte_texture(four)
+    held = {"edgeTex": skin.edge_distance, "fieldTex": skin.flake_coverage}
+    for name, channels in fours(skin).items():
+        maps = held[name[:-1]]
+        four = np.zeros((*maps.shape[:2], 4), np.uint8)
+        four[..., : len(channels)] = maps[..., channels]
+        kept[name] = _byte_texture(four)
     return kept
 
 
@@ -383,60 +340,3 @@ def _poly_data(model: CupModel, triangles: NDArray[np.uint32]) -> Any:
         array.SetName(name)
         surface.GetPointData().AddArray(array)
     return surface
-
-
-def _sorted_triangles(
-    model: CupModel,
-) -> list[tuple[NDArray[np.uint32], int, bool, bool]]:
-    """(triangles, part, sheets near?, flakes near?) of each draw that is not empty."""
-    wall = model.part == WALL
-    near_sheet, near_flake = _touched(model)
-    groups = []
-    for sheets in (False, True):
-        for flakes in (False, True):
-            chosen = wall & (near_sheet == sheets) & (near_flake == flakes)
-            groups.append((chosen, WALL, sheets, flakes))
-    # the wall first: it hides most of the inside before that is shaded
-    groups += [(model.part == part, part, False, False) for part in (LID, STEEL)]
-    return [(model.triangles[c], part, s, f) for c, part, s, f in groups if c.any()]
-
-
-def _touched(model: CupModel) -> tuple[NDArray[np.bool_], NDArray[np.bool_]]:
-    """Whether a sheet, and whether a flake, may be seen through each triangle."""
-    skin, grid = model.skin, model.skin.grid
-    parallax = 0.9 * skin.clear.thickness_mm + 0.3  # tan of the critical angle's complement
-    widest = max((f.cut_mm for f in skin.flakes), default=0.0) * 0.6
-    corners = model.turn_height[model.triangles]
-
-    def near(mask: NDArray[np.bool_], reach_mm: float) -> NDArray[np.bool_]:
-        pad = np.array([reach_mm / grid.radius_max_mm, reach_mm])
-        return _any_within(mask, grid.length_mm, corners.min(1) - pad, corners.max(1) + pad)
-
-    edge = (
-        (MAPS["edge_distance"].decode(skin.edge_distance.min(-1)) < 0.25)
-        if skin.sheets
-        else np.zeros(grid.shape, bool)
-    )
-    field = (
-        skin.flake_coverage.max(-1) > 0
-        if skin.flakes
-        else np.zeros((grid.rows // 4, grid.columns // 4), bool)
-    )
-    return near(edge, parallax), near(field, parallax + widest)
-
-
-def _any_within(
-    mask: NDArray[np.bool_], length_mm: float, low: NDArray[Any], high: NDArray[Any]
-) -> NDArray[np.bool_]:
-    """Is the mask set anywhere in each box of wall coordinates? By a summed-area table."""
-    rows, columns = mask.shape
-    thrice = np.concatenate([mask, mask, mask], axis=1)
-    total = np.zeros((rows + 1, 3 * columns + 1), np.int64)
-    total[1:, 1:] = thrice.cumsum(0, dtype=np.int64).cumsum(1)
-    x0 = np.floor((low[:, 0] / (2 * np.pi) + 0.5) * columns).astype(int) + columns
-    x1 = np.ceil((high[:, 0] / (2 * np.pi) + 0.5) * columns).astype(int) + columns
-    y0 = np.clip(np.floor(low[:, 1] / length_mm * rows).astype(int), 0, rows)
-    y1 = np.clip(np.ceil(high[:, 1] / length_mm * rows).astype(int), 0, rows)
-    x0, x1 = np.clip(x0, 0, 3 * columns), np.clip(x1, 0, 3 * columns)
-    found: NDArray[np.bool_] = (total[y1, x1] - total[y0, x1] - total[y1, x0] + total[y0, x0]) > 0
-    return found

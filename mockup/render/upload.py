@@ -13,6 +13,7 @@ from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, pref
 from mockup.render.request import CupModel
 from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import constants
+from mockup.shading.variant import Variant
 from mockup.skin.skin import Skin
 
 __all__ = [
@@ -31,18 +32,33 @@ _CALLS = {
 
 
 def defines(
-    model: CupModel, foil: tuple[int, int], part: int, *, sheets: bool, flakes: bool
+    model: CupModel, variant: Variant, part: int, *, sheets: bool, flakes: bool
 ) -> dict[str, str | int | float]:
-    """The #defines of one draw; `sampling.x` is what the host gives as sub-samples of a pixel."""
+    """The #defines of one draw, for every host.
+
+    `sampling.x` is what the host gives as sub-samples of a pixel; ``SHADE(p)`` is the call that
+    gives the radiance of a `Spot` p, and of steel it reads ``spotPosition`` and ``n_``, place and
+    normal in the cup's frame, which the host declares.
+
+    Parameters
+    ----------
+    variant
+        As `variant_of` finds it from the parameter table: another palette may ask for others.
+    part
+        WALL, STEEL or LID.
+    sheets, flakes
+        Whether any may show in this draw's triangles.
+    """
     return {
         "PART": part,
         "SHEETS": len(model.skin.sheets),
         "FLAKES": len(model.skin.flakes),
         "WITH_SHEETS": int(sheets),
         "WITH_FLAKES": int(flakes),
+        **variant.defines(sheets=sheets, flakes=flakes),
         "RELIEF": int(model.skin.relief is not None),
-        "FOIL_SAMPLES": foil[0] if part == WALL else STEEL_SAMPLES,
-        "BOUNCE_SAMPLES": foil[1] if part == WALL else 0,
+        "FOIL_SAMPLES": variant.foil[0] if part == WALL else STEEL_SAMPLES,
+        "BOUNCE_SAMPLES": variant.foil[1] if part == WALL else 0,
         "SAMPLES": "sampling.x",
         "MEAN_TILTS": 6,
         "MIRROR_SIDE": float(MIRROR_SIDE),

@@ -10,6 +10,7 @@
 //            tableTex    rows of parameters (see material/channels.py and shading/table.py)
 // Constants  SHEETS FLAKES       how many of each exist
 //            WITH_SHEETS WITH_FLAKES   0 in draws that none of them touches
+//            GRATED_SHEETS GRATED_FLAKES   1 where any of them has a grating
 //            FOIL_SAMPLES BOUNCE_SAMPLES  quality of rough metal
 //            SAMPLES MEAN_TILTS  sub-samples of a pixel; strata of a mean over tilts
 //            PART        0 wall, 1 steel, 2 lid
@@ -216,6 +217,91 @@ vec2 crinkle(vec2 wall, float radius) {
        + 0.006 * noise_slope(p * 560.0, 560, 17u);
 }
 
+// ---- hiding ------------------------------------------------------------------------------------
+// Overlap of two discs, integrated along the ray pair's separation: shared gaps of eye and light
+// (the hot spot of canopy optics, Kuusk 1985).
+float shared_gap(float x) { return 0.8489 * (1.0 - pow(1.0 - 0.5 * min(x, 2.0), 2.356)); }
+// What is not hidden of an inside direction l by the flakes above one that is seen along v.
+// crowd: optical depth of the layer, the flake's depth in it as a share, height over radius.
+float unhidden(vec3 l, vec3 v, vec3 crowd) {
+  float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * crowd.z;
+  float J = shared_gap(k * crowd.y) / max(k, 1e-3);
+  return l.z > 0.05 ? exp(-crowd.x * max(crowd.y - J, 0.0)) : 0.0;
+}
+
+// ---- gratings ----------------------------------------------------------------------------------
+#if GRATED_SHEETS == 1 || GRATED_FLAKES == 1
+// Light in the first and second orders, in shares of what the metal reflects: what leaves, what the
+// face holds back, what other flakes hide, and the sum of all three: what the mirror's order lacks.
+struct Orders { vec3 leaves, held, hidden, all_; };
+// The part of the wave vector along the foil is kept, but for multiples of one over the period:
+// Palmer & Loewen (2020), Diffraction Grating Handbook, eq. 2-1 and 2-3. Twin: material/grating.py.
+// v: inside view direction; m: normal of the foil; g: across the grooves; alpha: of its facets,
+// whose GGX law is a mixture of Gaussians of variance alpha^2 / 2t with weight exp(-t): each band
+// of wavelength reads one of them. narrow: spread of a smooth flake's reading, rad.
+Orders orders_of(vec3 v, vec3 m, vec2 g, float alpha, float narrow, vec3 crowd, float part,
+                 mat3 stage_from_base, float bend, float ior, int row, float offset) {
+  vec4 grating = param(row, SLOT_GRATING);              // period (um), share of a first, of a second order
+  vec3 across = normalize(vec3(g, -dot(g, m.xy) / m.z));
+  vec3 mirrored = dot(v, m) * m - v;
+  Orders o = Orders(vec3(0.0), vec3(0.0), vec3(0.0), vec3(0.0));
+  int count = grating.y <= 0.0 || part <= 0.0 ? 0 : (grating.z > 0.004 ? 4 : 2);
+  for (int k = 0; k < count; k++) {
+    float order = (k & 1) == 0 ? float(k / 2 + 1) : -float(k / 2 + 1);
+    float share = part * (k < 2 ? grating.y : grating.z);
+    for (int j = 0; j < GRATING_BANDS; j++) {
+      float shift = order * (FIRST_UM + (float(j) + offset) * BAND_UM) / (grating.x * ior);
+      vec3 along = mirrored + shift * across, w;
+      float z2 = 1.0 - dot(along, along);
+      vec3 l = along + sqrt(max(z2, 0.0)) * m;
+      vec3 t = leave(l, bend, ior, w);
+      vec3 weight = z2 > 0.0 ? share * param(row, SLOT_BANDS + j).rgb : vec3(0.0);
+      float q = -log(fract(0.618034 * float(j) + 0.3819 * float(k) + 0.569840 * offset * SAMPLES + 0.013) * 0.99 + 0.005);
+      float lobe = ior * (v.z + max(l.z, 0.0)) * alpha;  // slope to direction, by the change of angle
+      float gap = abs(order) * 0.5 * BAND_UM / (grating.x * SAMPLES);
+      float sigma = sqrt((0.5 * lobe * lobe / q + gap * gap) / max(t.y, 0.1) + narrow * narrow);
+      float V = crowd.x > 0.0 ? unhidden(l, v, crowd) : 1.0;
+      o.leaves += weight * (V * t.x) * gloss_light(stage_from_base * w, clamp(level_of(sigma), 1.0, 7.0), offset);
+      o.held += weight * (V * (1.0 - t.x));
+      o.hidden += weight * (1.0 - V);
+      o.all_ += weight;
+    }
+  }
+  return o;
+}
+// Rough metal with a grating, from its light as plain metal. What the face holds back comes to the
+// grating again and again, until an order takes it out where the mirror's would have gone.
+vec3 grated_metal(vec3 plain, vec3 v, vec2 tilt, float alpha, vec4 lie, vec2 wall, mat3 stage_from_base,
+                  float bend, float ior, int row, float offset) {
+  vec3 m = normalize(vec3(tilt, 1.0)), R = fresnel_metal(dot(v, m));
+  float turn = lie.x;                                   // of the vector across the grooves; then directions,
+  if (lie.z > 0.0) {                                    // columns of shards, their height
+    vec2 q = vec2((wall.x / (2.0 * PI) + 0.5) * lie.z, wall.y / lie.w), f = floor(q);
+    float nearest = 9.0;
+    for (int k = 0; k < 9; k++) {                       // shards: Worley (1996), doi:10.1145/237170.237267
+      vec2 at = f + vec2(float(k % 3 - 1), float(k / 3 - 1));
+      uvec3 h = pcg3d(uvec3(uint(wrapped(int(at.x), int(lie.z)) + 4096), uint(int(at.y) + 4096), 23u));
+      vec2 d = at + vec2(h.xy >> 8u) * (1.0 / 16777216.0) - q;
+      if (dot(d, d) < nearest) { nearest = dot(d, d); turn = float(h.z >> 8u) * (PI / 16777216.0); }
+    }
+  }
+  vec3 leaves = vec3(0.0), held = vec3(0.0), all_ = vec3(0.0);
+  for (int i = 0; i < int(lie.y); i++) {
+    float a = turn + 0.5 * PI * float(i);
+    Orders o = orders_of(v, m, vec2(cos(a), sin(a)), alpha, 0.0, vec3(0.0), 1.0 / lie.y, stage_from_base, bend, ior, row, offset);
+    leaves += o.leaves; held += o.held; all_ += o.all_;
+  }
+  float out_ = max(param(row, SLOT_GRATING).y / max(lie.y, 1.0), 0.02);
+  vec3 later = out_ * R / (1.0 - (1.0 - out_) * R);
+  return (1.0 - all_ + later * held) * plain + R * leaves;
+}
+// The colour nearest to c that can be shown: grey of its luminance is mixed in (IEC 61966-2-1).
+vec3 in_gamut(vec3 c) {
+  float Y = max(dot(c, vec3(0.2126, 0.7152, 0.0722)), 0.0), low = min(min(c.x, c.y), c.z);
+  return low < 0.0 ? vec3(Y) + (c - Y) * (Y / max(Y - low, 1e-6)) : c;
+}
+#endif
+
 // ---- flakes ------------------------------------------------------------------------------------
 #if FLAKES > 0 && WITH_FLAKES == 1
 // Share of population i; the field goes on round the cup and is held at the wall's ends, so that no
@@ -284,9 +370,6 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
   }
   return best < 1e8;
 }
-// Overlap of two discs, integrated along the ray pair's separation: shared gaps of eye and light
-// (the hot spot of canopy optics, Kuusk 1985).
-float shared_gap(float x) { return 0.8489 * (1.0 - pow(1.0 - 0.5 * min(x, 2.0), 2.356)); }
 // What lies round a flake: the mean field of light in the layer at this place. Names: eye's own
 // hemisphere mean (around), light thrown down by the face on to flakes (below_face: at steep
 // angles, mirrored: at the angle of the flake that is seen), on to paint
@@ -337,9 +420,7 @@ vec3 flake_seen(vec2 slopes, vec3 R, float depth, float height_over_radius, Laye
   vec3 m = normalize(vec3(slopes, 1.0));
   vec3 l = 2.0 * dot(v, m) * m - v, w;
   vec3 t = leave(l, bend, ior, w);
-  float k = length(l.xy / max(l.z, 0.05) - v.xy / v.z) * height_over_radius;
-  float J = shared_gap(k * depth) / max(k, 1e-3);
-  float V = l.z > 0.05 ? exp(-y.tau * max(depth - J, 0.0)) : 0.0;
+  float V = unhidden(l, v, vec3(y.tau, depth, height_over_radius));
   vec3 direct = t.x * gloss_light(stage_from_base * w, level, offset) + (1.0 - t.x) * mix(y.below_face, y.mirrored, smoothstep(0.2, 0.8, t.x));
   return R * (V * direct + (1.0 - V) * y.mean * y.behind);
 }
@@ -360,9 +441,35 @@ vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float b
     if (r.z <= part.x) { row = int(part.y); break; }
   }
   load_metal(row, SLOT_FRESNEL_COATED);
-  float c = dot(v, normalize(vec3(slopes, 1.0)));
-  return flake_seen(slopes, fresnel_metal(c), f.depth, look.z, y, v, stage_from_base, bend, ior, 1.0, offset);
+  vec3 m = normalize(vec3(slopes, 1.0)), R = fresnel_metal(dot(v, m));
+  vec3 seen = flake_seen(slopes, R, f.depth, look.z, y, v, stage_from_base, bend, ior, 1.0, offset);
+#if GRATED_FLAKES == 1
+  float turn = float(pcg3d(uvec3(f.id.xy, f.id.z + 0x8000u)).x & 255u) * (PI / 256.0);  // flakes fall any way
+  Orders o = orders_of(v, m, vec2(cos(turn), sin(turn)), 0.0, 0.00872665, vec3(y.tau, f.depth, look.z), 1.0,
+                       stage_from_base, bend, ior, row, offset);
+  seen = (1.0 - o.all_) * seen + R * (o.leaves + o.held * y.below_face + o.hidden * y.mean * y.behind);
+#endif
+  return seen;
 }
+#if GRATED_FLAKES == 1
+// Mean of the orders over all turns of the grooves: one wavelength a channel, read widely.
+vec3 mean_orders(vec2 slopes, float depth, float period_um, vec4 look, Layer y, vec3 v, mat3 stage_from_base,
+                 float bend, float ior, float turn, float offset) {
+  vec3 m = normalize(vec3(slopes, 1.0)), sum = vec3(0.0), w;
+  vec2 g = vec2(cos(turn), sin(turn));
+  for (int i = 0; i < 3; i++) {
+    vec3 one = vec3(i == 0, i == 1, i == 2);
+    vec3 along = dot(v, m) * m - v + dot(one, vec3(0.605, 0.545, 0.455)) / (period_um * ior)
+                                     * normalize(vec3(g, -dot(g, m.xy) / m.z));
+    vec3 l = along + sqrt(max(1.0 - dot(along, along), 0.0)) * m;
+    vec3 t = leave(l, bend, ior, w);
+    float V = unhidden(l, v, vec3(y.tau, depth, look.z));
+    vec3 direct = t.x * gloss_light(stage_from_base * w, 4.2, offset) + (1.0 - t.x) * y.below_face;
+    sum += one * (V * direct + (1.0 - V) * y.mean * y.behind);
+  }
+  return y.mean * sum;
+}
+#endif
 // Mean radiance of the flakes that show here, over their tilts and depths: MEAN_TILTS strata a
 // sub-sample, each read as wide as its stratum.
 vec3 mean_flake(int i, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset, int count) {
@@ -375,8 +482,15 @@ vec3 mean_flake(int i, Layer y, vec3 v, mat3 stage_from_base, float bend, float 
     float u = at / n, turn = 2.0 * PI * fract(0.618034 * (at * SAMPLES - 0.5));
     float slope = look.y * sqrt(-2.0 * log(1.0 - u) * (1.0 - 0.81 / n));  // leaves room for the reads' width
     float depth = -log(1.0 - fract(0.7548777 * at * SAMPLES) * C) / max(y.tau, 1e-3);
-    sum += flake_seen(slope * vec2(cos(turn), sin(turn)), y.mean, depth, look.z, y, v, stage_from_base, bend, ior,
-                      level, offset);
+    vec3 one = flake_seen(slope * vec2(cos(turn), sin(turn)), y.mean, depth, look.z, y, v, stage_from_base, bend, ior,
+                          level, offset);
+#if GRATED_FLAKES == 1
+    vec4 grating = param(ROW_FLAKES + i, 12);           // share in the orders, period
+    if (grating.x > 0.0)
+      one = mix(one, mean_orders(slope * vec2(cos(turn), sin(turn)), depth, grating.y, look, y, v, stage_from_base,
+                                 bend, ior, 2.0 * PI * fract(0.569840 * at * SAMPLES), offset), grating.x);
+#endif
+    sum += one;
   }
   return sum / max(float(count), 1.0);
 }
@@ -567,6 +681,11 @@ vec3 shade_wall(Spot p) {
     bool sampled = metal && !skip;
     vec3 foil = rough_metal(vi, tilt, alpha, stage_from_base, dr, n, row, p.offset,
                             sampled ? FOIL_SAMPLES : 0, sampled ? BOUNCE_SAMPLES : 0);
+#if GRATED_SHEETS == 1
+    vec4 lie = param(ROW_SHEETS + i, 3);
+    if (!sampled) lie.y = 0.0;
+    foil = grated_metal(foil, vi, tilt, sqrt(alpha.x * alpha.y), lie, at, stage_from_base, dr, n, row, p.offset);
+#endif
     vec3 matt = paint_light(param(ROW_SHEETS + i, 2).rgb, irradiance, dr, ior);
     vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, above.rgb, v.z);
     float s = skip ? 0.0 : share;
@@ -576,6 +695,9 @@ vec3 shade_wall(Spot p) {
 #endif
 #if FLAKES > 0 && WITH_FLAKES == 1
   if (hit && over) seen = (1.0 - F) * flake;
+#endif
+#if GRATED_SHEETS == 1 || GRATED_FLAKES == 1
+  seen = in_gamut(seen + face) - face;
 #endif
   return seen + face;
 }

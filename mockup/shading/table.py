@@ -9,8 +9,9 @@ from collections.abc import Mapping
 import numpy as np
 from numpy.typing import NDArray
 
-from mockup.material.channels import FRESNEL_TERMS, LOBE_TERMS, MAPS, slots
+from mockup.material.channels import FRESNEL_TERMS, GRATING_BANDS, LOBE_TERMS, MAPS, slots
 from mockup.material.coat import K1, K2
+from mockup.material.grating import BAND_NM, FIRST_NM, Grating
 from mockup.material.optics import Optics, fresnel_at
 from mockup.shading.gaps import GAP_NODES, MOST_DEPTH, find_gaps, second_exit
 from mockup.shading.lobes import COAT_IOR, LOWEST_COSINE, find_lobes
@@ -37,6 +38,9 @@ def constants() -> dict[str, int | float]:
         **{f"SLOT_{name.upper()}": at for name, at in slots().items()},
         "FRESNEL_TERMS": FRESNEL_TERMS,
         "LOBE_TERMS": LOBE_TERMS,
+        "GRATING_BANDS": GRATING_BANDS,
+        "FIRST_UM": FIRST_NM / 1e3,
+        "BAND_UM": BAND_NM / 1e3,
         "LOWEST_COSINE": LOWEST_COSINE,
         "ROW_SHEETS": ROW_SHEETS,
         "ROW_FLAKES": ROW_FLAKES,
@@ -126,10 +130,12 @@ def build_table(
         table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, alpha
         table[ROW_SHEETS + i, 1] = *tint(sheet.depth_mm), crinkle
         table[ROW_SHEETS + i, 2] = *matt_reflectance(optics[sheet.role], sheet.depth_mm), alpha
+        table[ROW_SHEETS + i, 3] = _lie_of_grooves(optics[sheet.role].grating, radius_min_mm)
     for i, flakes in enumerate(skin.flakes):
         _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
         mean = sum(share * fresnel_at(optics[r].fresnel_coated, 0.97) for r, share in flakes.mix)
         table[ROW_FLAKES + i, 11, :3] = mean
+        _fill_mixed(table[ROW_FLAKES + i], flakes, optics)
         _fill_gaps(table[ROW_GAPS + i], flakes)
         table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm)
     _fill_swatch(table[ROW_STEEL], steel)
@@ -184,6 +190,20 @@ def flake_heights(flakes: Flakes) -> tuple[float, float]:
     return FLAKE_FILM_MM / 2, FLAKE_FILM_MM / 2 + max(LAYER_MM, stands)
 
 
+def _fill_mixed(row: NDArray[np.float32], flakes: Flakes, optics: Mapping[str, Optics]) -> None:
+    """What a mix does on the whole: light in a grating's orders, light that passes."""
+    orders, periods = 0.0, 0.0
+    passed = np.zeros(3)
+    for role, share in flakes.mix:
+        grating = optics[role].grating
+        if grating is not None:
+            in_orders = share * 2 * (grating.first + grating.second)
+            orders, periods = orders + in_orders, periods + in_orders * grating.period_um
+        passed += share * optics[role].transmittance
+    row[12] = orders, periods / orders if orders else 0.0, 0.0, 0.0
+    row[13, :3] = passed
+
+
 def _fill_gaps(row: NDArray[np.float32], flakes: Flakes) -> None:
     low_mm, high_mm = flake_heights(flakes)
     radius = np.sqrt(HEXAGON * flakes.cut_mm**2 / np.pi)
@@ -207,3 +227,23 @@ def _fill_swatch(row: NDArray[np.float32], optics: Optics) -> None:
     row[at["fresnel_bare"], 3] = lobes.single_bare
     row[at["lobes_coated"] : at["lobes_coated"] + LOBE_TERMS] = lobes.coated
     row[at["exit_coated"]] = lobes.exit_up
+    row[at["passes"], :3] = optics.transmittance / np.maximum(1 - optics.fresnel_coated[0], 1e-3)
+    if optics.grating is not None:
+        grating = optics.grating
+        row[at["grating"], :3] = grating.period_um, grating.first, grating.second
+        row[at["bands"] : at["bands"] + GRATING_BANDS, :3] = grating.bands
+
+
+def _lie_of_grooves(grating: Grating | None, radius_min_mm: float) -> tuple[float, ...]:
+    """(turn of the vector across the grooves, directions, columns of shards, their height mm).
+
+    Columns of shards close round the cup; their number is 0 where all of the sheet lies alike.
+    """
+    if grating is None:
+        return 0.0, 0.0, 0.0, 0.0
+    across = np.pi / 2 if grating.grooves == "round" else 0.0
+    directions = 2.0 if grating.grooves == "crossed" else 1.0
+    if grating.grooves != "shards":
+        return across, directions, 0.0, 0.0
+    columns = max(int(2 * np.pi * radius_min_mm / grating.shard_mm), 3)
+    return across, directions, float(columns), 2 * np.pi * radius_min_mm / columns

@@ -7,10 +7,10 @@ from hypothesis import strategies as st
 
 from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.render.develop import KNEE, Developer, decode, tone
-from mockup.render.host import subsample
 from mockup.render.lights import Light
 from mockup.render.request import camera_for
 from mockup.render.stage import Stage, cup_slices, enlarged, ground_light
+from mockup.render.upload import subsample
 
 
 def encode(radiance):

@@ -48,6 +48,7 @@ from mockup.render.upload import defines, filtered_light, sorted_triangles
 from mockup.render.web.header import figures, spelled, textures
 from mockup.render.web.sections import Section, Sections, content_key
 from mockup.shading.lobes import COAT_IOR
+from mockup.shading.variant import Variant, variant_of
 
 __all__ = ["FORMAT", "Packer", "Parcel"]
 
@@ -135,6 +136,7 @@ class Packer:
             self._lights[light] = find_light(light)
         lamp = self._lights[light]
         shape = self._shape_of(model, wall)
+        variant = variant_of(model.skin, table, foil)
         sections = {
             "shade": self._kept.text("mockup.shading", "shade.glsl"),
             "passes": self._kept.text("mockup.render.web", "picture.glsl"),
@@ -146,7 +148,7 @@ class Packer:
         self._kept.trim()
         header = {
             "format": FORMAT,
-            "draws": [_draw(model, foil, group) for group in shape.groups],
+            "draws": [_draw(model, variant, group) for group in shape.groups],
             "textures": textures(model, sections),
             **figures(model, wall, lamp),
         }
@@ -223,9 +225,9 @@ def _groups(model: CupModel) -> tuple[list[_Group], NDArray[np.integer]]:
     return groups, np.concatenate(order).astype(np.uint16 if short else np.uint32)
 
 
-def _draw(model: CupModel, foil: tuple[int, int], group: _Group) -> dict[str, Any]:
+def _draw(model: CupModel, variant: Variant, group: _Group) -> dict[str, Any]:
     """What the header tells of a group."""
-    told = defines(model, foil, group.part, sheets=group.sheets, flakes=group.flakes)
+    told = defines(model, variant, group.part, sheets=group.sheets, flakes=group.flakes)
     samples, told["FOIL_SAMPLES"] = told["FOIL_SAMPLES"], "foil_samples"
     return {
         "part": group.part,
