@@ -11,6 +11,12 @@ from mockup.store.backup import restore_store, write_backup
 from tests.store.test_receipts import answer
 
 
+@pytest.fixture
+def store(file_store):
+    """SQLite alone: what is asked here is of files."""
+    return file_store
+
+
 def rows(path):
     """Every row of every table but what counts changes."""
     with closing(sqlite3.connect(path)) as raw:

@@ -1,8 +1,6 @@
 """A receipt is taken once and only if it is whole, of a proof of ours, and fits it."""
 
 import re
-import sqlite3
-from contextlib import closing
 from dataclasses import replace
 from datetime import UTC, datetime, timedelta
 
@@ -232,28 +230,6 @@ def test_answers_are_listed_newest_first(store, proof):
 
     assert [a.answer for a in answers] == ["approved", "change asked"]
     assert answers[1].comment == "Larger letters, please"
-
-
-@pytest.mark.parametrize("table", ["receipts", "approvals"])
-@pytest.mark.parametrize("verb", ["update", "delete", "replace", "replace by another number"])
-def test_the_database_itself_refuses_to_change_an_approval(store, proof, table, verb):
-    """As somebody with a database browser would try it."""
-    store.receipts.read(answer(proof))
-    with closing(sqlite3.connect(store.at.file)) as raw:
-        before = raw.execute(f"SELECT * FROM {table}").fetchall()
-        columns = [column[0] for column in raw.execute(f"SELECT * FROM {table}").description]
-        rest = ", ".join(columns[1:])
-        with pytest.raises(sqlite3.IntegrityError, match=f"{table} only grows"):
-            raw.execute(
-                {
-                    "update": f"UPDATE {table} SET customer = 'Somebody else'",
-                    "delete": f"DELETE FROM {table}",
-                    "replace": f"INSERT OR REPLACE INTO {table} SELECT * FROM {table}",
-                    "replace by another number": f"INSERT OR REPLACE INTO {table} (id, {rest}) "
-                    f"SELECT id + 1, {rest} FROM {table}",
-                }[verb]
-            )
-        assert raw.execute(f"SELECT * FROM {table}").fetchall() == before != []
 
 
 def test_each_letter_of_the_answer_counts(store, proof):
