@@ -25,10 +25,10 @@ __all__ = [
     "ALIKE_DELTA_E",
     "APART_DELTA_E",
     "EVERYDAY",
-    "Parted",
+    "Pair",
     "are_metamers",
+    "closest_pair",
     "metamerism",
-    "most_parted",
 ]
 
 ALIKE_DELTA_E = 1.0  # ΔE00 that hardly anyone sees with the samples side by side
@@ -36,8 +36,8 @@ APART_DELTA_E = 3.0  # ΔE00 that a customer remarks on
 EVERYDAY = ("D65", "D50", "A", "LED-B1", "LED-B3", "FL2", "FL11")
 
 
-class Parted(NamedTuple):
-    """Two roles whose difference goes with the light, and the lights where it is least and most."""
+class Pair(NamedTuple):
+    """Two roles, how far apart they are, ΔE00, and the lights where that is least and most."""
 
     role_a: str
     role_b: str
@@ -84,14 +84,14 @@ def are_metamers(
     return min(differences) < ALIKE_DELTA_E and max(differences) > APART_DELTA_E
 
 
-def most_parted(
+def closest_pair(
     swatches: Mapping[str, "Swatch"], illuminants: Sequence[str] = EVERYDAY
-) -> Parted | None:
-    """The two roles whose difference changes most from light to light, metamers before all others.
+) -> Pair | None:
+    """The two roles that come nearest to one another in some light, metamers before all others.
 
     Returns
     -------
-    Parted or None
+    Pair or None
         ΔE00; None where there are not two roles.
 
     Raises
@@ -108,8 +108,8 @@ def most_parted(
         apart = delta_e_2000(lab[role_a], lab[role_b])
         low, high = int(apart.argmin()), int(apart.argmax())
         least, most = float(apart[low]), float(apart[high])
-        pairs.append(Parted(role_a, role_b, least, illuminants[low], most, illuminants[high]))
-    return max(pairs, key=lambda pair: (pair.metamers, pair.most - pair.least), default=None)
+        pairs.append(Pair(role_a, role_b, least, illuminants[low], most, illuminants[high]))
+    return max(pairs, key=lambda pair: (pair.metamers, -pair.least), default=None)
 
 
 def _difference(swatch_a: "Swatch", swatch_b: "Swatch", illuminant: str) -> float:

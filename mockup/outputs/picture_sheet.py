@@ -92,14 +92,14 @@ class PictureSheet:
 
     def paragraph(self, x: float, y: float, width: float, text: str, style: Type) -> float:
         """Text in lines of at most `width` from `y` down; gives the y below it."""
-        lines = self._lines(width, text, style)
+        lines = self.lines_of(width, text, style)
         for nth, line in enumerate(lines):
             self.line_of_text(x, y + (nth + _ASCENT) * style.leading_mm, line, style)
         return y + len(lines) * style.leading_mm
 
     def height_of(self, width: float, text: str, style: Type) -> float:
         """Height, mm, of the paragraph."""
-        return len(self._lines(width, text, style)) * style.leading_mm
+        return len(self.lines_of(width, text, style)) * style.leading_mm
 
     def width_of(self, text: str, style: Type) -> float:
         """Length, mm, of a line of text."""
@@ -165,7 +165,7 @@ class PictureSheet:
         )
         return left, top, max(right, left + 1), max(foot, top + 1)
 
-    def _lines(self, width: float, text: str, style: Type) -> list[str]:
+    def lines_of(self, width: float, text: str, style: Type) -> list[str]:
         """Broken at spaces; a word that is longer than a line is broken within."""
         lines: list[str] = []
         for part in text.split("\n"):

@@ -13,7 +13,7 @@ from mockup.colorimetry.srgb import linear_from_hex
 from mockup.colorimetry.upsampling import reflectance_from_linear_srgb
 from mockup.design.palette import MetalSwatch, PigmentSwatch, SpectrumSwatch
 from mockup.errors import UnknownName
-from mockup.material.metamers import EVERYDAY, are_metamers, metamerism, most_parted
+from mockup.material.metamers import EVERYDAY, are_metamers, closest_pair, metamerism
 
 NM = tuple(float(w) for w in wavelengths_nm())
 GREY = PigmentSwatch(srgb="#808080")
@@ -93,38 +93,39 @@ def test_an_unknown_light_is_refused():
         metamerism(GREY, GREY, ["LED-B33"])
 
 
-def test_the_pair_that_parts_most_is_the_metamers_though_others_change_more():
-    """Between the two greys and a red: ΔE00 as `metamerism` has it, at its least and its most."""
-    swatches = {"grey": GREY, "red": PigmentSwatch(srgb="#c02010"), "twin": twin(GREY, 0.2)}
+def test_metamers_come_before_a_pair_that_is_nearer():
+    """Two greys that part under lamps, and two that are nearly one in every light."""
+    nearly = PigmentSwatch(srgb="#808081")
+    swatches = {"grey": GREY, "nearly": nearly, "twin": twin(nearly, 0.2)}
 
-    parted = most_parted(swatches)
+    pair = closest_pair(swatches)
 
-    differences = metamerism(GREY, swatches["twin"])
-    assert (parted.role_a, parted.role_b) == ("grey", "twin")
-    assert parted.metamers
-    assert parted.least == pytest.approx(min(differences.values()))
-    assert parted.most == pytest.approx(max(differences.values()))
-    assert differences[parted.least_under] == pytest.approx(parted.least)
-    assert differences[parted.most_under] == pytest.approx(parted.most)
+    differences = metamerism(swatches[pair.role_a], swatches["twin"])
+    assert pair.role_b == "twin"
+    assert pair.metamers
+    assert pair.least == pytest.approx(min(differences.values()))
+    assert pair.most == pytest.approx(max(differences.values()))
+    assert differences[pair.least_under] == pytest.approx(pair.least)
+    assert differences[pair.most_under] == pytest.approx(pair.most)
 
 
-def test_without_metamers_the_pair_whose_difference_changes_most_is_told():
+def test_without_metamers_the_nearest_pair_is_told():
     swatches = {
         "navy": PigmentSwatch(srgb="#0d2348"),
         "copper": MetalSwatch(metal="copper"),
         "red": PigmentSwatch(srgb="#c02010"),
     }
-    spread = {}
-    for a, b in (("navy", "copper"), ("navy", "red"), ("copper", "red")):
-        differences = metamerism(swatches[a], swatches[b]).values()
-        spread[a, b] = max(differences) - min(differences)
+    least = {
+        (a, b): min(metamerism(swatches[a], swatches[b]).values())
+        for a, b in (("navy", "copper"), ("navy", "red"), ("copper", "red"))
+    }
 
-    parted = most_parted(swatches)
+    pair = closest_pair(swatches)
 
-    assert not parted.metamers
-    assert (parted.role_a, parted.role_b) == max(spread, key=spread.get)
-    assert parted.most - parted.least == pytest.approx(max(spread.values()))
+    assert not pair.metamers
+    assert (pair.role_a, pair.role_b) == min(least, key=least.get)
+    assert pair.least == pytest.approx(min(least.values()))
 
 
-def test_one_swatch_alone_parts_from_nothing():
-    assert most_parted({"grey": GREY}) is None
+def test_one_swatch_alone_has_no_pair():
+    assert closest_pair({"grey": GREY}) is None
