@@ -129,7 +129,9 @@ def _widths(piece: Cuttable, where: str, limits: CutLimits) -> Iterator[Finding]
 
 
 def _about(width_mm: float) -> str:
-    return f"of about {width_mm:.1f} mm" if width_mm >= 0.1 else "that runs to a point"
+    """Rounded down, so that what is just too narrow is not told to be as wide as the limit."""
+    told = np.floor(width_mm * 10 + 1e-9) / 10
+    return f"of about {told:.1f} mm" if told >= 0.1 else "that runs to a point"
 
 
 def _islands(piece: Cuttable, where: str, limits: CutLimits) -> Iterator[Finding]:

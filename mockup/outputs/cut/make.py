@@ -77,7 +77,7 @@ def cut_files(
     findings = [*check_cutting(design, blank.wall, found), *check_goods(design, lots)]
     files = {f"{_slug(f.name)}.svg": _svg(f, revision) for f in figures}
     title = f"{revision.title}: cut sheets {revision.short}"
-    pdf = Sheet("letter" if paper == "letter" else "a4", title)
+    pdf = Sheet("letter" if paper == "letter" else "a4", title, lenient=True)
     overview = Overview(revision, cups, found, tuple(findings), tuple(f.name for f in figures))
     before = lay_out_overview(pdf, overview, foil_mirrored=foil_mirrored)
     lay_on_pages(pdf, figures, paper, revision, first=before + 1)

@@ -45,7 +45,7 @@ class Overview:
 def lay_out_overview(sheet: Sheet, facts: Overview, *, foil_mirrored: bool) -> int:
     """Lay it out, on more than one page if need be; gives the number of pages."""
     page = _Page(sheet, facts.revision)
-    page.title()
+    page.title(facts.cups)
     page.table(facts.pieces)
     page.heading("SHEETS THAT FOLLOW")
     page.text("; ".join(facts.sheets) + ".")
@@ -67,12 +67,13 @@ class _Page:
         self.sheet, self.revision = sheet, revision
         self.width = self.last = self.y = 0.0
 
-    def title(self) -> None:
+    def title(self, cups: int) -> None:
         self._turn()
         sheet, revision = self.sheet, self.revision
         sheet.line_of_text(MARGIN_MM, self.y, "CUT SHEETS", HEADING)
         self.y = sheet.paragraph(MARGIN_MM, self.y + 3, self.width, revision.title, TITLE) + 4
         words = f"{revision.standing.upper()} · {revision.short}"
+        words += f" · {cups} cups" if cups > 1 else ""
         self.y = sheet.paragraph(MARGIN_MM, self.y, self.width, words, _NOT) + 3
 
     def _turn(self) -> None:

@@ -3,6 +3,7 @@
 The strip lies with its lower edge on the wall's foot; the rule is held upright at an angle of it.
 """
 
+import textwrap
 from collections.abc import Sequence
 
 import numpy as np
@@ -19,12 +20,16 @@ __all__ = ["placement_strip"]
 
 Floats = NDArray[np.float64]
 
-STRIP_MM = 22.0
+STRIP_MM = 24.0
 TAB_MM = 10.0
 RULE_MM = 40.0
 GAP_MM = 8.0
 MARGIN_MM = 3.0
 _TICKS: tuple[tuple[int, float], ...] = ((30, 5.0), (10, 3.5), (5, 2.0))  # degrees, length mm
+_ROWS_MM = (12.4, 9.4, 6.4, 3.4)  # of the strip's names, up from its foot
+_NAME_MM = 2.2
+_MM_PER_LETTER = 1.15  # at that size, strong
+_MOST_LETTERS = 26
 _STEPS: tuple[tuple[int, float], ...] = ((10, 5.0), (5, 3.5), (1, 2.0))  # mm, length mm
 
 
@@ -76,28 +81,61 @@ def _strip(anchors: Sequence[Piece], wall: Wall) -> Drawing:
         drawing.line("measure", page(turn, np.array([high - length, high])))
         if degree % 30 == 0:
             x, y = page(turn, high - 8.0)
-            drawing.note(x + 0.6, y, _angle(degree), 2.4, "left", turn_deg=lean(turn))
-    x, y = page(np.radians(-15.0), 1.4)
+            drawing.note(x + 1.0, y, _angle(degree), 2.4, "left", turn_deg=lean(turn))
+    x, y = page(np.radians(-15.0), 1.0)
     words = "foot of the wall along this edge"
     drawing.note(x, y, words, 2.0, "right", turn_deg=lean(np.radians(-15.0)))
-    for turn_deg, names in _by_angle(anchors).items():
+    radius = float(wall.radius_at(0.0))
+    for turn_deg in sorted({0.0, *(_turn_of(piece) for piece in anchors)}):
+        drawing.line("centre", page(np.radians(turn_deg), np.array([0.0, high])))
+    for turn_deg, row_mm, words in _placed_names(anchors, radius):
         turn = float(np.radians(turn_deg))
-        drawing.line("centre", page(turn, np.array([0.0, high])))
-        x, y = page(turn, 4.4)
-        drawing.note(x + 0.6, y, names, 2.2, "left", strong=True, turn_deg=lean(turn))
+        x, y = page(turn, min(row_mm, high - 9.0))
+        drawing.note(x + 1.0, y, words, _NAME_MM, "left", strong=True, turn_deg=lean(turn))
     return drawing
+
+
+def _turn_of(piece: Piece) -> float:
+    """In [−180°, 180°), to a hundredth."""
+    return (round(piece.turn_deg, 2) + 180.0) % 360.0 - 180.0
+
+
+def _placed_names(anchors: Sequence[Piece], radius_mm: float) -> list[tuple[float, float, str]]:
+    """Angle, row and words of each decal, none over another.
+
+    Its name and its height where there is room, or else its number, as the cut sheets have it.
+    """
+    by_angle = sorted(anchors, key=lambda piece: (_turn_of(piece), -piece.height_mm))
+    for words in (_name_and_height, lambda piece: f"{piece.order + 1}"):
+        free = dict.fromkeys(_ROWS_MM, -np.inf)
+        placed = []
+        for piece in by_angle:
+            told, at = words(piece), np.radians(_turn_of(piece)) * radius_mm
+            row = next((row for row in _ROWS_MM if free[row] <= at), None)
+            if row is None:
+                break
+            free[row] = at + 2.0 + _MM_PER_LETTER * len(told)
+            placed.append((_turn_of(piece), row, told))
+        else:
+            return placed
+    return placed
+
+
+def _name_and_height(piece: Piece) -> str:
+    name = textwrap.shorten(piece.name, _MOST_LETTERS - 6, placeholder=" …")
+    return f"{name} · {length_text(piece.height_mm)} mm"
 
 
 def _angle(degree: int) -> str:
     return {0: "0° front", -180: "180° back"}.get(degree, angle_text(degree))
 
 
-def _by_angle(anchors: Sequence[Piece]) -> dict[float, str]:
-    """Angle in degrees → the names that stand there; the front always has its line."""
-    named: dict[float, list[str]] = {0.0: []}
-    for piece in anchors:
-        named.setdefault(round(piece.turn_deg, 2), []).append(piece.name)
-    return {angle: ", ".join(names) for angle, names in named.items()}
+def _by_height(anchors: Sequence[Piece]) -> dict[float, str]:
+    """Height → the names that stand there, from the foot up."""
+    named: dict[float, list[str]] = {}
+    for piece in sorted(anchors, key=lambda piece: piece.height_mm):
+        named.setdefault(piece.height_mm, []).append(piece.name)
+    return {height: ", ".join(dict.fromkeys(names)) for height, names in named.items()}
 
 
 def _rule(anchors: Sequence[Piece], wall: Wall) -> Drawing:
@@ -112,14 +150,14 @@ def _rule(anchors: Sequence[Piece], wall: Wall) -> Drawing:
         if mm % 10 == 0 and length - mm > 2:
             drawing.note(left + 6.0, foot - mm + 0.8, f"{mm}", 2.2)
     last = foot - 2.0
-    for piece in sorted(anchors, key=lambda p: p.height_mm):
-        y = foot - piece.height_mm
+    for height, names in _by_height(anchors).items():
+        y = foot - height
         drawing.line("centre", [(left, y), (left + 5.0, y)])
         drawing.line("centre", [(left + 11.0, y), (right - 5.0, y)])
         text_y = min(y - 1.0, last - 2.6)
-        drawing.note(
-            left + 12.0, text_y, f"{piece.name}  {length_text(piece.height_mm)}", 2.2, strong=True
-        )
+        words = textwrap.shorten(names, _MOST_LETTERS - 6, placeholder=" …")
+        words = f"{length_text(height)}  {words}"
+        drawing.note(left + 12.0, text_y, words, _NAME_MM, strong=True)
         last = text_y
     drawing.note(right - 1.0, foot - 1.0, "foot of the wall", 2.0, "right")
     drawing.note(right - 1.0, MARGIN_MM + 2.6, "rim of the wall", 2.0, "right")

@@ -61,7 +61,7 @@ class _Round:
     def drawn(self) -> Drawing:
         """All of it."""
         other = "the next panel's" if self.panel.letter else "the other end's"
-        self._upright("guide", self.half_rad, f"seam: {other} edge comes here")
+        self._upright("guide", self.half_rad, f"seam: {other} edge comes here", "seam")
         front = float(wrapped_turn(-np.radians(self.piece.turn_deg) - self.panel.middle_rad))
         if abs(front) < self.half_rad + 1e-9:
             self._upright("centre", front, "front")
@@ -82,17 +82,21 @@ class _Round:
         flat = flat_from_wall(self.wall, turn_rad, height_mm) - origin
         return np.asarray(flat * [1, -1] + [self.place[4], self.place[5]])
 
-    def _upright(self, kind: Kind, turn_rad: float, words: str) -> None:
+    def _upright(self, kind: Kind, turn_rad: float, *words: str) -> None:
+        """A line up the wall, and beside it the first of the words that is short enough."""
         ends = self._page(turn_rad, np.array([self.cut.cut_low_mm, self.cut.cut_high_mm]))
         self.drawing.draw(kind, lines(ends))
         x, y = ends.mean(axis=0)
+        room = float(np.hypot(*(ends[1] - ends[0])))
+        words = next((w for w in words if len(w) * 1.1 < room), "")
         lean = float(np.degrees(np.arctan2(*(ends[1] - ends[0])[[1, 0]])))
         self.drawing.note(x - 2.0, y, words, 2.2, "centre", turn_deg=lean)
 
     def _level(self, height_mm: float, words: str) -> None:
         turns = np.linspace(-self.half_rad, self.half_rad + self.cut.overlap_rad, _STEPS)
         self.drawing.draw("guide", lines(self._page(turns, height_mm)))
-        turn = -0.62 * self.half_rad
+        wide = self.half_rad * float(self.wall.radius_at(self.cut.low_mm))
+        turn = -0.62 * self.half_rad if wide > 60.0 else 0.0
         x, y = self._page(turn, height_mm)
         below = height_mm > self.wall.length_mm / 2
         lean = float(np.degrees(self.wall.sin_half_angle * turn))
@@ -102,15 +106,14 @@ class _Round:
         """Which piece, and where it lies; of a small template as much as it has room for."""
         piece, cut = self.piece, self.cut
         height = cut.high_mm - cut.low_mm
-        x, y = self._page(0.32 * self.half_rad, (cut.low_mm + cut.high_mm) / 2)
-        radius = float(self.wall.radius_at((cut.low_mm + cut.high_mm) / 2))
-        width = min(1.2 * self.half_rad * radius, 90.0)
+        x, y = self._page(0.37 * self.half_rad, (cut.low_mm + cut.high_mm) / 2)
+        width = min(0.85 * self.half_rad * float(self.wall.radius_at(cut.low_mm)), 90.0)
         title = f"{piece.order + 1}{self.panel.letter}  {piece.name}, {piece.material}, face up"
-        told = [(line, 3.0) for line in textwrap.wrap(title, int(width / 1.6))]
+        told = [(line, 3.0) for line in textwrap.wrap(title, int(width / 1.5))]
         told += [
             (line, 2.4)
             for text in self._measures()
-            for line in textwrap.wrap(text, int(width / 1.2))
+            for line in textwrap.wrap(text, int(width / 1.15))
         ]
         while len(told) > 1 and sum(1.4 * size for _, size in told) > height - 2.0:
             told.pop()
@@ -138,7 +141,8 @@ class _Round:
         unrolled = sector(wall)
         return [
             *words,
-            f"{around[0]:.1f} mm round below, {around[1]:.1f} mm above + {lap:g} mm overlap",
+            f"{around[0]:.1f} mm round below",
+            f"{around[1]:.1f} mm above + {lap:g} mm overlap",
             f"wall: radii {unrolled.inner_radius_mm:.1f} and"
             f" {unrolled.outer_radius_mm:.1f} mm, {unrolled.angle_deg:.2f}°",
         ]

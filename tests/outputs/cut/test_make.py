@@ -1,6 +1,6 @@
 """The files of a cup's cut sheets, and what is on them."""
 
-import re
+import itertools
 from xml.etree import ElementTree as ET
 
 import numpy as np
@@ -180,17 +180,34 @@ def test_a_band_inside_the_wall_needs_no_trim():
 
 @pytest.mark.parametrize("blank", [STRAIGHT, TAPERED], ids=["straight", "tapered"])
 def test_the_strip_goes_once_round_at_the_foot_and_laps(blank):
-    """Its area: 22 mm times the mean way round, and the lap of 10 mm at the foot."""
+    """Its area: 24 mm times the mean way round, and the lap of 10 mm at the foot."""
     found = pieces(design_of(LAYERED, blank=blank), built(blank))
     drawing = placement_strip(found, built(blank).wall)
 
     wall = built(blank).wall
     lap = 1 + 10.0 / float(wall.circumference_mm(0.0))  # by angle, as the strip is
-    expected = lap * float(wall.circumference_mm([0.0, 22.0]).mean()) * 22.0
+    expected = lap * float(wall.circumference_mm([0.0, 24.0]).mean()) * 24.0
     assert outline_of(drawing, "strip").area == pytest.approx(expected, rel=1e-4)
     words = {note.text for note in drawing.notes}
     assert {"0° front", "180° back", "+90°", "−90°", "foot of the wall along this edge"} <= words
-    assert any(re.fullmatch(r"Four  75", text) for text in words)
+    assert {"Four · 75 mm", "75  Four"} <= words  # on the strip and on the rule
+
+
+def test_names_on_the_strip_never_lie_on_one_another():
+    """A dozen decals at neighbouring angles; where names have no room, numbers stand for them."""
+    layers = [
+        decal(
+            name=f"mark number {i}", place={"height_mm": 30.0 + 5 * (i % 3), "angle_deg": 2.0 * i}
+        )
+        for i in range(12)
+    ]
+    drawing = placement_strip(pieces(design_of(*layers), built(STRAIGHT)), built(STRAIGHT).wall)
+
+    names = [note for note in drawing.notes if note.strong and note.turn_deg == 0.0]
+    assert [note.text for note in names] == [f"{i + 1}" for i in range(12)]
+    for first, second in itertools.combinations(names, 2):
+        apart = abs(first.x_mm - second.x_mm) > 1.2 * 2.2
+        assert apart or abs(first.y_mm - second.y_mm) > 2.2
 
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
