@@ -82,13 +82,13 @@ class _Round:
         flat = flat_from_wall(self.wall, turn_rad, height_mm) - origin
         return np.asarray(flat * [1, -1] + [self.place[4], self.place[5]])
 
-    def _upright(self, kind: Kind, turn_rad: float, *words: str) -> None:
-        """A line up the wall, and beside it the first of the words that is short enough."""
+    def _upright(self, kind: Kind, turn_rad: float, *choice: str) -> None:
+        """A line up the wall, and beside it the first words of the choice that are short enough."""
         ends = self._page(turn_rad, np.array([self.cut.cut_low_mm, self.cut.cut_high_mm]))
         self.drawing.draw(kind, lines(ends))
         x, y = ends.mean(axis=0)
         room = float(np.hypot(*(ends[1] - ends[0])))
-        words = next((w for w in words if len(w) * 1.1 < room), "")
+        words = next((some for some in choice if len(some) * 1.1 < room), "")
         lean = float(np.degrees(np.arctan2(*(ends[1] - ends[0])[[1, 0]])))
         self.drawing.note(x - 2.0, y, words, 2.2, "centre", turn_deg=lean)
 
