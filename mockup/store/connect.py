@@ -12,7 +12,7 @@ from sqlalchemy.exc import ArgumentError, DBAPIError, NoSuchModuleError
 
 from mockup.errors import StoreError
 
-__all__ = ["SETTING", "Connector", "connector_for", "default_path"]
+__all__ = ["SETTING", "Connector", "connector_for", "default_path", "make_file"]
 
 SETTING = "TUMBLER_MOCKUP_STORE"  # environment variable: an SQLAlchemy URL
 WAIT_S = 20.0  # for another window to finish its writing
@@ -97,18 +97,29 @@ def connector_for(place: str | Path | None) -> Connector:
         return Connector(_postgresql(url), url.render_as_string(hide_password=True))
     if url.get_backend_name() != "sqlite" or url.database in (None, "", ":memory:"):
         raise _unfit(url.render_as_string(hide_password=True))
-    path = Path(str(url.database))
+    return Connector(_sqlite(url), str(url.database))
+
+
+def make_file(connector: Connector) -> None:
+    """Make an empty file for a store that is to be one, unless it is there.
+
+    Raises
+    ------
+    StoreError
+        It cannot be made.
+    """
+    path = connector.file
+    if path is None or path.exists():
+        return
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        if not path.exists():
-            path.touch(mode=0o600)  # customers and keys are nobody else's to read
+        path.touch(mode=0o600)  # customers and keys are nobody else's to read
     except OSError as error:
         raise StoreError(
-            f"it cannot be made or written to ({error.strerror})",
+            f"it cannot be made ({error.strerror})",
             where=str(path),
             remedy=f"Name another place in {SETTING}",
         ) from error
-    return Connector(_sqlite(url), str(path))
 
 
 def _url(place: str) -> URL:

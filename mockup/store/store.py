@@ -6,7 +6,7 @@ from types import TracebackType
 
 from mockup.store.approvals import Approvals
 from mockup.store.book import Book
-from mockup.store.connect import Connector, connector_for
+from mockup.store.connect import Connector, connector_for, make_file
 from mockup.store.drafts import Drafts
 from mockup.store.receipts import Receipts
 from mockup.store.revisions import Proofs, Revisions
@@ -92,6 +92,7 @@ def open_store(place: str | Path | None = None) -> Store:
         It cannot be reached, is of a newer version, or is no store.
     """
     connector = connector_for(place)
+    make_file(connector)
     try:
         return Store(connector, bring_up_to_date(connector))
     except BaseException:
