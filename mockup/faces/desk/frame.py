@@ -1,24 +1,23 @@
 """What is round every page: its look, the way from page to page, undo and redo, the unit."""
 
-from collections.abc import Callable
 from importlib.resources import files
+from pathlib import Path
 
 import streamlit as st
 
 from mockup.errors import MockupError
-from mockup.faces.desk.pages import cup, making, options, order_book, proof, shelf
 from mockup.faces.desk.session import Desk, desk
 from mockup.faces.desk.words import plain
 
 __all__ = ["show_desk"]
 
-_PAGES: dict[str, tuple[str, Callable[[], None]]] = {
-    "Order book": ("orders", order_book.show),
-    "Cup": ("cup", cup.show),
-    "Options": ("options", options.show),
-    "Proof": ("proof", proof.show),
-    "Making": ("making", making.show),
-    "Shelf": ("shelf", shelf.show),
+_PAGES = {  # title → file of pages/, and the page's address
+    "Order book": ("order_book.py", "orders"),
+    "Cup": ("cup.py", "cup"),
+    "Options": ("options.py", "options"),
+    "Proof": ("proof.py", "proof"),
+    "Making": ("making.py", "making"),
+    "Shelf": ("shelf.py", "shelf"),
 }
 
 
@@ -28,9 +27,10 @@ def show_desk() -> None:
     st.html(f"<style>{files(__package__).joinpath('desk.css').read_text('utf-8')}</style>")
     here = desk()
     _reopen(here)
+    folder = Path(__file__).parent / "pages"
     pages = {
-        title: st.Page(show, title=title, url_path=path, default=title == "Order book")
-        for title, (path, show) in _PAGES.items()
+        title: st.Page(folder / file, title=title, url_path=path, default=title == "Order book")
+        for title, (file, path) in _PAGES.items()
     }
     page = st.navigation(list(pages.values()), position="hidden")
     if here.turn_to is not None:

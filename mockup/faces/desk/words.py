@@ -1,5 +1,7 @@
 """How the desk writes lengths, times and other people's words."""
 
+import re
+import unicodedata
 from datetime import UTC, datetime
 from typing import Literal
 
@@ -7,7 +9,7 @@ import streamlit as st
 
 from mockup.units import inches_from_mm
 
-__all__ = ["ago", "length", "nothing_open", "plain"]
+__all__ = ["ago", "file_stem", "length", "nothing_open", "plain"]
 
 _MARKS = frozenset("\\`*_{}[]()#+-.!<>|~$:&")
 
@@ -22,6 +24,12 @@ def length(mm: float, unit: Literal["mm", "in"], *, places: int = 1) -> str:
     if unit == "in":
         return f"{inches_from_mm(mm):.{places + 2}f} in"
     return f"{mm:.{places}f} mm"
+
+
+def file_stem(title: str) -> str:
+    """A title as the beginning of a file's name."""
+    plain_ = unicodedata.normalize("NFKD", title).encode("ascii", "ignore").decode().lower()
+    return re.sub(r"[^0-9a-z]+", "-", plain_).strip("-")[:60] or "cup"
 
 
 def ago(then: datetime) -> str:

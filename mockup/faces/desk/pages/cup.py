@@ -37,3 +37,7 @@ def show() -> None:
             show_lay(here)
         with form, st.container(key="form"):
             show_layer(here)
+
+
+if __name__ == "__main__":
+    show()

@@ -1,4 +1,4 @@
-"""Page."""
+"""The options page."""
 
 import streamlit as st
 
@@ -7,4 +7,8 @@ __all__ = ["show"]
 
 def show() -> None:
     """The page."""
-    st.title("options")
+    st.title("Options")
+
+
+if __name__ == "__main__":
+    show()

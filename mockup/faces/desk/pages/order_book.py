@@ -183,3 +183,7 @@ def _known(name: str) -> Customer:
     book = shared_store().book
     found = next((c for c in book.customers() if c.name.casefold() == name.casefold()), None)
     return found or book.add_customer(name)
+
+
+if __name__ == "__main__":
+    show()

@@ -1,4 +1,4 @@
-"""Page."""
+"""The shelf page."""
 
 import streamlit as st
 
@@ -7,4 +7,8 @@ __all__ = ["show"]
 
 def show() -> None:
     """The page."""
-    st.title("shelf")
+    st.title("Shelf")
+
+
+if __name__ == "__main__":
+    show()

@@ -1,0 +1,98 @@
+"""What is made from an order's design beside the page: each a function for a job."""
+
+import io
+import zipfile
+from collections.abc import Callable
+from datetime import datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Literal
+
+from mockup import pipeline
+from mockup.checks.finding import Finding
+from mockup.design.document import Design
+from mockup.design.pack import write_pack
+from mockup.outputs.plan.making import Making
+from mockup.progress import Progress
+
+__all__ = ["Cut", "Paper", "cut_zip", "plan_of", "proof_pdf", "worksheet_pdf"]
+
+Paper = Literal["a4", "letter"]
+Cut = tuple[bytes, tuple[Finding, ...]]
+
+
+def proof_pdf(design: Design, paper: Paper) -> Callable[[Progress], bytes]:
+    """The proof sheet as PDF."""
+
+    def work(progress: Progress) -> bytes:
+        with _Folder(design) as (path, folder):
+            pipeline.proof(path, folder / "proof.pdf", paper=paper, progress=progress)
+            return (folder / "proof.pdf").read_bytes()
+
+    return work
+
+
+def cut_zip(design: Design, paper: Literal["a4", "letter", "whole"]) -> Callable[[Progress], Cut]:
+    """The cut sheets in one archive, and what was found."""
+
+    def work(progress: Progress) -> Cut:
+        with _Folder(design) as (path, folder):
+            sheets = folder / "sheets"
+            files, findings = pipeline.cut(path, sheets, paper=paper, progress=progress)
+            archive = io.BytesIO()
+            with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as held:
+                for file in files:
+                    held.write(file, file.name)
+            return archive.getvalue(), findings
+
+    return work
+
+
+def plan_of(
+    design: Design, cups: int, start: datetime, due: datetime | None
+) -> Callable[[Progress], tuple[Making, bytes | None]]:
+    """Amounts, days and price; the days as a calendar file too, if there are days."""
+
+    def work(progress: Progress) -> tuple[Making, bytes | None]:
+        progress(0.1, "working out amounts, days and price")
+        with _Folder(design) as (path, folder):
+            made = pipeline.plan(path, cups=cups, start=start)
+            if made.days is None:
+                return made, None
+            calendar = folder / "days.ics"
+            progress(0.6, "writing the calendar")
+            made = pipeline.plan(path, cups=cups, start=start, due=due, calendar=calendar)
+            return made, calendar.read_bytes()
+
+    return work
+
+
+def worksheet_pdf(
+    design: Design, cups: int, start: datetime, paper: Paper
+) -> Callable[[Progress], bytes]:
+    """The work sheet for the bench as PDF."""
+
+    def work(progress: Progress) -> bytes:
+        with _Folder(design) as (path, folder):
+            sheet = folder / "worksheet.pdf"
+            pipeline.worksheet(path, sheet, start=start, cups=cups, paper=paper, progress=progress)
+            return sheet.read_bytes()
+
+    return work
+
+
+class _Folder:
+    """A folder of its own with the design as a pack in it, for as long as the block lasts."""
+
+    def __init__(self, design: Design) -> None:
+        self._design = design
+        self._folder = TemporaryDirectory()
+
+    def __enter__(self) -> tuple[Path, Path]:
+        folder = Path(self._folder.name)
+        path = folder / "design.tumbler"
+        write_pack(self._design, path)
+        return path, folder
+
+    def __exit__(self, *_: object) -> None:
+        self._folder.cleanup()
