@@ -40,12 +40,12 @@ def run(*words):
 
 
 def test_the_demo_becomes_a_proof(tmp_path):
-    """`demo` and `proof`, as README begins: three pages, and nothing but them is left behind."""
+    """`demo` and `proof`, as README begins: four pages, and nothing but them is left behind."""
     run("demo", tmp_path / "regatta")
     run("proof", tmp_path / "regatta", "-o", tmp_path / "regatta.pdf")
 
     pages = PdfReader(tmp_path / "regatta.pdf").pages
-    assert len(pages) == 3
+    assert len(pages) == 4
     assert "Seaglass Eight" in pages[0].extract_text()
     assert sorted(path.name for path in tmp_path.iterdir()) == ["regatta", "regatta.pdf"]
 

@@ -9,7 +9,7 @@ import click
 
 from mockup import __version__
 from mockup.errors import MockupError
-from mockup.faces.commands import colours, designs, desk, making, pictures
+from mockup.faces.commands import colours, designs, desk, making, pictures, proofs
 from mockup.faces.commands.words import example
 
 __all__ = ["cli", "main"]
@@ -59,7 +59,7 @@ for _command in (
     designs.demo,
     pictures.render,
     pictures.turntable,
-    pictures.proof,
+    proofs.proof,
     making.cut,
     making.plan,
     making.worksheet,

@@ -1,23 +1,42 @@
 """From a design that has been compiled and drawn to the facts of its proof."""
 
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
 from mockup.design.layers import DecalLayer, WrapLayer
-from mockup.design.palette import Swatch
 from mockup.material.chip import chip_rgb8_srgb
 from mockup.material.optics import Optics, compile_swatch
-from mockup.outputs.facts import ProofFacts, Size, SwatchFact, View
+from mockup.outputs.facts import Elevation, LightFact, ProofFacts, Quote, Size, View
 from mockup.outputs.flat_picture import draw_flat
+from mockup.outputs.proof_swatches import swatch_facts
+from mockup.outputs.proof_words import (
+    COAT_DIFFERS,
+    FLAKES_DIFFER,
+    FOIL_DIFFERS,
+    LIGHTS,
+    OWN_LIGHT,
+    SCREENS_DIFFER,
+    SEAM_DIFFERS,
+)
 from mockup.skin.skin import Skin
 
-__all__ = ["chip_colours", "proof_facts"]
+__all__ = ["Pictures", "chip_colours", "light_fact", "proof_facts"]
 
 LIP_ZONE_MM = 20.0  # outside, below the rim: ISO 6486 and ASTM C927
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Pictures:
+    """What was drawn for a proof."""
+
+    hero: View
+    sides: tuple[View, ...]
+    close_up: View
+    elevation: Elevation
 
 
 def proof_facts(
@@ -25,12 +44,14 @@ def proof_facts(
     blank: Blank,
     skin: Skin,
     optics: Mapping[str, Optics],
-    views: Mapping[str, NDArray[np.uint8]],
+    pictures: Pictures,
     *,
     light: str,
     flat_px_per_mm: float = 6.0,
     findings: tuple[str, ...] = (),
     cautions: tuple[str, ...] = (),
+    quote: Quote | None = None,
+    revision: str = "",
 ) -> ProofFacts:
     """Gather what the proof states.
 
@@ -38,24 +59,52 @@ def proof_facts(
     ----------
     optics
         Compiled swatches; a role that is not among them is compiled here.
-    views
-        Label → picture, (rows, columns, 3 or 4) uint8, sRGB, opaque; the first is the large one.
+    light
+        Its label.
     findings, cautions
         Sentences of the checks; what the cup's own sizes ask for is added.
+    revision
+        What the order book calls it.
     """
     chips = chip_colours(design, optics)
     return ProofFacts(
         title=design.document.title,
+        note=design.document.note,
         palette=design.palette.name,
         fingerprint=design.fingerprint,
-        light=light,
-        views=tuple(View(label, picture[..., :3]) for label, picture in views.items()),
+        light=light_fact(light),
+        hero=pictures.hero,
+        sides=pictures.sides,
+        close_up=pictures.close_up,
+        elevation=pictures.elevation,
         flat=draw_flat(skin, blank.wall, chips, px_per_mm=flat_px_per_mm),
-        swatches=tuple(_swatches(design, chips)),
+        swatches=tuple(swatch_facts(design, chips)),
         sizes=(*_cup_sizes(blank), *_piece_sizes(design, skin)),
         findings=findings,
+        differences=tuple(_differences(design, skin)),
         cautions=(*cautions, *_lip_caution(blank)),
+        quote=quote,
+        revision=revision,
     )
+
+
+def light_fact(label: str) -> LightFact:
+    """A light's label with what it is in plain words."""
+    return LightFact(label, LIGHTS.get(label, OWN_LIGHT))
+
+
+def _differences(design: Design, skin: Skin) -> Iterator[str]:
+    """What may differ in the piece made by hand, of what this design has."""
+    if skin.flakes:
+        yield FLAKES_DIFFER
+    sheets = {sheet.role for sheet in skin.sheets}
+    if any(design.swatch(role, where="palette").metallic for role in sheets):
+        yield FOIL_DIFFERS
+    if any(isinstance(layer, WrapLayer) for layer in design.document.layers):
+        yield SEAM_DIFFERS
+    yield SCREENS_DIFFER
+    if skin.clear.thickness_mm > 0:
+        yield COAT_DIFFERS
 
 
 def chip_colours(
@@ -70,23 +119,6 @@ def chip_colours(
     return chips
 
 
-def _swatches(design: Design, chips: Mapping[str, tuple[int, int, int]]) -> Iterator[SwatchFact]:
-    for role, chip in chips.items():
-        swatch = design.swatch(role, where="palette")
-        yield SwatchFact(role, swatch.label or role, _numbers(swatch), chip)
-
-
-def _numbers(swatch: Swatch) -> str:
-    if swatch.kind == "pigment":
-        return swatch.srgb
-    if swatch.kind == "spectrum":
-        return f"spectrum, {swatch.nm[0]:g} to {swatch.nm[-1]:g} nm"
-    if swatch.kind == "film":
-        return f"{len(swatch.layers)} thin films on {swatch.metal}"
-    clear = swatch.tint_srgb == "#ffffff"
-    return f"{swatch.metal}, {'clear lacquer' if clear else f'lacquer {swatch.tint_srgb}'}"
-
-
 def _cup_sizes(blank: Blank) -> Iterator[Size]:
     wall = blank.wall
     foot, rim = (2 * float(wall.radius_at(height)) for height in (0.0, wall.length_mm))
@@ -95,6 +127,7 @@ def _cup_sizes(blank: Blank) -> Iterator[Size]:
     else:
         yield Size("Diameter, foot of the wall", foot)
         yield Size("Diameter, rim of the wall", rim)
+    yield Size("Height of the cup", blank.total_height_mm)
     slanting = "" if wall.kind == "cylinder" else ", along the wall"
     yield Size(f"Decorated height{slanting}", wall.length_mm)
     if wall.kind == "cylinder":
@@ -121,7 +154,8 @@ def _piece_sizes(design: Design, skin: Skin) -> Iterator[Size]:
 
 
 def _called(layer: WrapLayer | DecalLayer) -> str:
-    name = layer.name or layer.kind
+    text = layer.text if isinstance(layer, DecalLayer) else None
+    name = layer.name or text or layer.kind
     return name[:1].upper() + name[1:]
 
 

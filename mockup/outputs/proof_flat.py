@@ -10,10 +10,17 @@ from mockup.outputs.proof_words import FLAT_NOTE
 from mockup.outputs.rulers import RULER_MM, draw_rulers
 from mockup.outputs.sheet import INK, Sheet
 
-__all__ = ["lay_out_flat"]
+__all__ = ["SCALES", "lay_out_flat", "scale_for"]
 
 FLAT_MARGIN_MM = 6.0
 SCALES = (1.0, 1.25, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 8.0, 10.0)
+BAR_MM = 50.0
+
+
+def scale_for(wanted_mm: tuple[float, float], room_mm: tuple[float, float]) -> float:
+    """The roundest scale 1:s, s at least 1, at which a width and height fit into the room."""
+    least = max(wanted / room for wanted, room in zip(wanted_mm, room_mm, strict=True))
+    return next((s for s in SCALES if s >= least), least)
 
 
 def lay_out_flat(sheet: Sheet, facts: ProofFacts) -> None:
@@ -22,10 +29,7 @@ def lay_out_flat(sheet: Sheet, facts: ProofFacts) -> None:
     flat, least_column = facts.flat, 20.0
     around = 2 * FLAT_MARGIN_MM + 2 * RULER_MM
     room = page_width - around - least_column - 5, page_height - around
-    scale = next(
-        (s for s in SCALES if flat.width_mm <= s * room[0] and flat.height_mm <= s * room[1]),
-        max(flat.width_mm / room[0], flat.height_mm / room[1]),
-    )
+    scale = scale_for((flat.width_mm, flat.height_mm), room)
     x = page_width - FLAT_MARGIN_MM - RULER_MM - flat.width_mm / scale
     y = (page_height - flat.height_mm / scale) / 2
     sheet.picture(flat.rgb8_srgb, x, y, flat.width_mm / scale, flat.height_mm / scale)
@@ -73,7 +77,18 @@ def _flat_words(
     y = sheet.paragraph(x, y, width, "The wall unrolled", STRONG) + 3
     for text in words:
         y = sheet.paragraph(x, y, width, text, SMALL) + 2.2
-    last = [facts.title, facts.short_fingerprint, f"Page {sheet.page_number}"]
+    _check_bar(sheet, x, y + 3, width)
+    title = sheet.shortened(facts.title, SMALL, 2 * width)
+    last = [title, facts.revision_label, f"Page {sheet.page_number}"]
     y = page_height - 10 - sum(sheet.height_of(width, text, SMALL) for text in last)
     for text in last:
         y = sheet.paragraph(x, y, width, text, SMALL)
+
+
+def _check_bar(sheet: Sheet, x: float, y: float, width: float) -> None:
+    """A line of 50 mm to hold a ruler to: printers like to shrink a page."""
+    for end in (y, y + BAR_MM):
+        sheet.line([(x, end), (x + 2.4, end)], INK, 0.2)
+    sheet.line([(x + 1.2, y), (x + 1.2, y + BAR_MM)], INK, 0.2)
+    words = "This line is 50 mm long. If not, print again at 100 %, not fitted to the page."
+    sheet.paragraph(x + 4.4, y + 0.4, width - 4.4, words, SMALL)

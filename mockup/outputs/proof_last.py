@@ -1,125 +1,89 @@
-"""The proof's last pages: materials, sizes, what may differ, care, and the place to sign."""
+"""The proof's last pages: what to know, what may differ, care, price, and the place to sign."""
 
-from collections.abc import Sequence
+from mockup.outputs.facts import Quote
+from mockup.outputs.proof_flow import Flow
+from mockup.outputs.proof_style import BODY, HEADING, MARGIN_MM, SMALL, STRONG
+from mockup.outputs.proof_words import APPROVAL, CARE, LIGHT_NOTE, MISSING_LETTERS
+from mockup.outputs.sheet import HAIRLINE, INK, MUTED
 
-from mockup.outputs.facts import ProofFacts
-from mockup.outputs.proof_style import (
-    BODY,
-    GAP_MM,
-    HEADING,
-    MARGIN_MM,
-    SMALL,
-    STRONG,
-    draw_footer,
-    length_text,
-)
-from mockup.outputs.proof_words import APPROVAL, CARE, DIFFERENCES
-from mockup.outputs.sheet import ACCENT, HAIRLINE, INK, MUTED, Sheet
+__all__ = ["lay_out_last"]
 
-__all__ = ["LastPages"]
+SIGN_MM = 48.0
+LINE_MM = 8.0  # between ruled lines
+MOST_LINES = 4
+ROW_MM = 5.2
+GAP_MM = 5.0
 
 
-class LastPages:
-    """The last pages, filled from the top down; a new page begins where one is full."""
+def lay_out_last(flow: Flow) -> None:
+    """All of it, the place to sign at the foot of the last page."""
+    flow.begin("Before you sign")
+    facts = flow.facts
+    if facts.note:
+        flow.head("FROM THE MAKER")
+        flow.text(facts.note)
+        flow.y += GAP_MM
+    lists = (
+        ("PLEASE NOTE", facts.findings),
+        ("MADE BY HAND, SO THIS MAY DIFFER", facts.differences),
+        ("LIGHT", (f"Shown in {facts.light.name} light. {facts.light.words}", LIGHT_NOTE)),
+        ("CARE AND FOOD SAFETY", (*facts.cautions, *CARE)),
+    )
+    for heading, texts in lists:
+        if texts:
+            flow.head(heading)
+            flow.points(texts)
+            flow.y += GAP_MM
+    if facts.quote is not None:
+        _price(flow, facts.quote)
+    if flow.sheet.missing:
+        letters = " ".join(f"U+{ord(letter):04X}" for letter in sorted(flow.sheet.missing)[:20])
+        flow.text(MISSING_LETTERS.format(letters=letters), SMALL)
+    _approval(flow)
+    flow.end()
 
-    def __init__(self, sheet: Sheet, facts: ProofFacts) -> None:
-        self.sheet, self.facts = sheet, facts
-        self.width = self.foot = self.y = 0.0
 
-    def lay_out(self) -> None:
-        """All of it."""
-        self._turn_page()
-        self.sheet.line_of_text(MARGIN_MM, self.y, "MATERIALS, SIZES AND CARE", HEADING)
-        self.y += 7
-        self._swatches()
-        self._two_columns()
-        if self.facts.findings:
-            self._list("PLEASE NOTE", self.facts.findings)
-        self._list("CARE AND FOOD SAFETY", (*self.facts.cautions, *CARE))
-        self._approval()
-        draw_footer(self.sheet, self.facts)
+def _price(flow: Flow, quote: Quote) -> None:
+    sheet, width = flow.sheet, min(flow.width, 100.0)
+    flow.need(ROW_MM * len(quote.rows) + 14)
+    flow.head("PRICE")
+    for nth, (what, total) in enumerate(quote.rows, start=1):
+        style = STRONG if nth == len(quote.rows) else BODY
+        sheet.line_of_text(MARGIN_MM, flow.y + 3.4, what, style)
+        sheet.line_of_text(MARGIN_MM + width, flow.y + 3.4, total, style, "right")
+        flow.y += ROW_MM
+        sheet.line([(MARGIN_MM, flow.y - 0.2), (MARGIN_MM + width, flow.y - 0.2)])
+    if quote.note:
+        flow.y = sheet.paragraph(MARGIN_MM, flow.y + 1, width, quote.note, SMALL)
+    flow.y += GAP_MM
 
-    def _turn_page(self) -> None:
-        page_width, page_height = self.sheet.page()
-        self.width, self.foot, self.y = page_width - 2 * MARGIN_MM, page_height - 18, 20.5
 
-    def _need(self, height: float) -> None:
-        if self.y + height > self.foot:
-            draw_footer(self.sheet, self.facts)
-            self._turn_page()
-
-    def _swatches(self) -> None:
-        column = (self.width - GAP_MM) / 2
-        pairs = [self.facts.swatches[i : i + 2] for i in range(0, len(self.facts.swatches), 2)]
-        for pair in pairs:
-            self._need(15)
-            for i, (role, material, numbers, chip) in enumerate(pair):
-                x = MARGIN_MM + i * (column + GAP_MM)
-                self.sheet.box(x, self.y, 18, 11, fill=chip, stroke=HAIRLINE, radius_mm=1.5)
-                below = self.sheet.paragraph(x + 22, self.y - 0.4, column - 22, material, STRONG)
-                self.sheet.paragraph(x + 22, below, column - 22, f"{role} · {numbers}", SMALL)
-            self.y += 15
-        self.y += 3
-
-    def _two_columns(self) -> None:
-        """Sizes and light at the left, what may differ at the right."""
-        column = (self.width - 2 * GAP_MM) / 2
-        right = MARGIN_MM + column + 2 * GAP_MM
-        rows = 4.9 * len(self.facts.sizes) + 16
-        texts = sum(self.sheet.height_of(column - 3.5, t, BODY) + 1 for t in DIFFERENCES)
-        self._need(max(rows, texts) + 8)
-        top = self.y
-        y = self._heading(MARGIN_MM, top, "SIZES")
-        for label, mm in self.facts.sizes:
-            self.sheet.line_of_text(MARGIN_MM, y + 3.2, label, BODY)
-            self.sheet.line_of_text(MARGIN_MM + column, y + 3.2, length_text(mm), BODY, "right")
-            y += 4.9
-            self.sheet.line([(MARGIN_MM, y - 0.3), (MARGIN_MM + column, y - 0.3)])
-        y = self._heading(MARGIN_MM, y + 3.5, "LIGHT")
-        shown = f"All pictures are shown in {self.facts.light} light."
-        y = self.sheet.paragraph(MARGIN_MM, y, column, shown, BODY)
-        below = self._heading(right, top, "MADE BY HAND, SO THIS MAY DIFFER")
-        below = self._points(right, below, column, DIFFERENCES)
-        self.y = max(y, below) + 6
-
-    def _list(self, heading: str, texts: Sequence[str]) -> None:
-        first = self.sheet.height_of(self.width - 3.5, texts[0], BODY)
-        self._need(first + 8)
-        self.y = self._heading(MARGIN_MM, self.y, heading)
-        for text in texts:
-            self._need(self.sheet.height_of(self.width - 3.5, text, BODY) + 1)
-            self.y = self._points(MARGIN_MM, self.y, self.width, [text])
-        self.y += 5
-
-    def _heading(self, x: float, y: float, text: str) -> float:
-        self.sheet.line_of_text(x, y + 2.4, text, HEADING)
-        return y + 5.2
-
-    def _points(self, x: float, y: float, width: float, texts: Sequence[str]) -> float:
-        for text in texts:
-            self.sheet.box(x, y + 1.75, 1.0, 1.0, fill=ACCENT, radius_mm=0.5)
-            y = self.sheet.paragraph(x + 3.5, y, width - 3.5, text, BODY) + 1
-        return y
-
-    def _approval(self) -> None:
-        """At the foot of the last page: two boxes to tick, three lines to fill, the fingerprint."""
-        height = 46.0
-        self._need(height)
-        sheet, y = self.sheet, self.foot - height
-        sheet.box(MARGIN_MM, y, self.width, height - 4, stroke=HAIRLINE, radius_mm=2)
-        left, width = MARGIN_MM + 6, self.width - 12
-        for i, text in enumerate(("Approved as shown", "Please change:")):
-            x = left + i * 50
-            sheet.box(x, y + 5.6, 3.6, 3.6, stroke=INK)
-            sheet.line_of_text(x + 5.6, y + 8.6, text, STRONG)
-        sheet.line([(left + 82, y + 9.4), (left + width, y + 9.4)], MUTED)
-        for share, length, text in (
-            (0.0, 0.32, "Name"),
-            (0.36, 0.38, "Signature"),
-            (0.78, 0.22, "Date"),
-        ):
-            start = left + share * width
-            sheet.line([(start, y + 23), (start + length * width, y + 23)], MUTED)
-            sheet.line_of_text(start, y + 26.6, text, SMALL)
-        below = sheet.paragraph(left, y + 30, width, APPROVAL, SMALL)
-        sheet.line_of_text(left, below + 2.8, f"Fingerprint {self.facts.fingerprint}", SMALL)
+def _approval(flow: Flow) -> None:
+    """At the foot: two boxes to tick, lines for words, three to fill, the fingerprint."""
+    flow.need(SIGN_MM)
+    lines = min(int((flow.foot - flow.y - SIGN_MM) / LINE_MM), MOST_LINES)
+    height = SIGN_MM + lines * LINE_MM
+    sheet, y = flow.sheet, flow.foot - height
+    sheet.box(MARGIN_MM, y, flow.width, height - 3, stroke=HAIRLINE, radius_mm=2)
+    left, width = MARGIN_MM + 6, flow.width - 12
+    sheet.line_of_text(left, y + 6.4, "YOUR ANSWER", HEADING)
+    for i, text in enumerate(("Approved as shown", "Please change:")):
+        x = left + i * 50
+        sheet.box(x, y + 9.6, 3.6, 3.6, stroke=INK)
+        sheet.line_of_text(x + 5.6, y + 12.6, text, STRONG)
+    sheet.line([(left + 82, y + 13.4), (left + width, y + 13.4)], HAIRLINE)
+    for _ in range(lines):
+        y += LINE_MM
+        sheet.line([(left, y + 13.4), (left + width, y + 13.4)], HAIRLINE)
+    for share, length, text in (
+        (0.0, 0.32, "Name"),
+        (0.36, 0.38, "Signature"),
+        (0.78, 0.22, "Date"),
+    ):
+        start = left + share * width
+        sheet.line([(start, y + 26), (start + length * width, y + 26)], MUTED)
+        sheet.line_of_text(start, y + 29.4, text, SMALL)
+    below = sheet.paragraph(left, y + 32.6, width, APPROVAL, SMALL)
+    revision = f"{flow.facts.revision}, " if flow.facts.revision else ""
+    line = f"This is {revision}fingerprint {flow.facts.fingerprint}"
+    sheet.line_of_text(left, below + 2.8, line, SMALL)

@@ -1,13 +1,34 @@
 """The proof's standing words. Cautions defer to data sheet, local rules and licensed practice."""
 
-__all__ = ["APPROVAL", "CARE", "DIFFERENCES", "FLAT_NOTE"]
+from collections.abc import Mapping
 
-DIFFERENCES = (
-    "Flakes fall where they fall: amount, cut and colours are as shown, their places are not.",
-    "Foil takes a fine crinkle of its own, and its shine changes with the light round it.",
-    "Where the artwork's two ends meet at the back, a fine line can be seen up close.",
-    "Screens and printers differ. Judge colours by the maker's own samples, in your light.",
-    "The clear coat levels by itself: slight ripples and small bubbles are part of the craft.",
+__all__ = [
+    "APPROVAL",
+    "CARE",
+    "COAT_DIFFERS",
+    "FLAKES_DIFFER",
+    "FLAT_NOTE",
+    "FOIL_DIFFERS",
+    "LIGHTS",
+    "LIGHT_NOTE",
+    "MISSING_LETTERS",
+    "OWN_LIGHT",
+    "SCREENS_DIFFER",
+    "SEAM_DIFFERS",
+]
+
+FLAKES_DIFFER = (
+    "Flakes fall where they fall: amount, cut and colours are as shown, their places are not."
+)
+FOIL_DIFFERS = (
+    "Foil takes a fine crinkle of its own, and its shine changes with the light round it."
+)
+SEAM_DIFFERS = "Where the artwork's two ends meet, a fine line can be seen up close."
+COAT_DIFFERS = (
+    "The clear coat levels by itself: slight ripples and small bubbles are part of the craft."
+)
+SCREENS_DIFFER = (
+    "Screens and printers differ. Judge colours by the maker's own samples, in your light."
 )
 
 CARE = (
@@ -18,12 +39,21 @@ CARE = (
     "Data sheets and local rules stand above this sheet.",
 )
 
-FLAT_NOTE = (
-    "Glitter is drawn as its mean colour.",
-    "Print at 100 %, not fitted to the page, and check a ruler against your own.",
-)
+LIGHTS: Mapping[str, str] = {
+    "softbox": "Studio light: large, even diffusers in daylight white, as a photographer uses.",
+    "window": "Daylight from a tall window at the left, and a warm lamp at the right.",
+    "kitchen": "A room in the evening, lit by warm LED lamps.",
+    "market": "Noon outdoors: high sun, blue sky, a stall's canvas at the right.",
+    "evening": "After sunset: strings of small warm lamps and the last blue of the sky.",
+}
+OWN_LIGHT = "A surrounding that the maker recorded."
+LIGHT_NOTE = "In other light the same cup looks lighter or darker, warmer or cooler."
+
+FLAT_NOTE = ("Glitter is drawn as its mean colour, in even light.",)
 
 APPROVAL = (
     "A signature here is for this revision alone. Any change to the design gives a new "
     "fingerprint and a new proof."
 )
+
+MISSING_LETTERS = "A box □ stands for a letter that this sheet's type lacks: {letters}."

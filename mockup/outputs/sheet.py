@@ -32,7 +32,6 @@ HAIRLINE: Rgb8 = (206, 212, 220)
 
 _WEIGHTS = {"light": "Light", "regular": "", "semibold": "Semibold"}
 _FALLBACK = "fallback"
-_MM_PER_PT = 25.4 / 72
 _NO_DATE = datetime(1970, 1, 1, tzinfo=UTC)  # the format wants one; ours would differ every time
 _MOST_DPI = 300.0
 _JPEG_QUALITY = 92
@@ -47,6 +46,11 @@ class Type:
     leading_mm: float
     colour: Rgb8 = INK
     spacing_pt: float = 0.0
+
+    @property
+    def size_mm(self) -> float:
+        """Its size in millimetres."""
+        return self.size_pt * 25.4 / 72
 
 
 class Sheet:
@@ -99,13 +103,24 @@ class Sheet:
         text = self._prepared(text, style)
         width = float(self.pdf.get_string_width(text))
         shift = {"left": 0.0, "centre": 0.5, "right": 1.0}[align]
-        size_mm = style.size_pt * _MM_PER_PT
-        self.pdf.set_xy(x - shift * width, baseline - 0.8 * size_mm)  # cell's own baseline
-        self.pdf.cell(width, size_mm, text, align="L")
+        # cell's own baseline; not by set_xy, which takes an x left of the page from its right edge
+        self.pdf.x, self.pdf.y = x - shift * width, baseline - 0.8 * style.size_mm
+        self.pdf.cell(width, style.size_mm, text, align="L")
 
     def width_of(self, text: str, style: Type) -> float:
         """Width, mm, of one line."""
         return float(self.pdf.get_string_width(self._prepared(text, style)))
+
+    def shortened(self, text: str, style: Type, width: float) -> str:
+        """As much of the text as one line of `width` holds, with dots where it was cut."""
+        if self.width_of(text, style) <= width:
+            return text
+        least, most = 0, len(text)  # letters that fit, that do not
+        while most - least > 1:
+            half = (least + most) // 2
+            fits = self.width_of(text[:half].rstrip() + "…", style) <= width
+            least, most = (half, most) if fits else (least, half)
+        return text[:least].rstrip() + "…"
 
     def paragraph(self, x: float, y: float, width: float, text: str, style: Type) -> float:
         """Text in lines of at most `width` from `y` down; gives the y below it."""
@@ -179,6 +194,19 @@ class Sheet:
         style = ("D" if stroke is not None else "") + ("F" if fill is not None else "")
         rounded = {"round_corners": True, "corner_radius": radius_mm} if radius_mm else {}
         self.pdf.rect(x, y, width, height, style=style, **rounded)
+
+    def shape(
+        self,
+        points: Sequence[tuple[float, float]] | NDArray[np.float64],
+        *,
+        fill: Rgb8,
+        stroke: Rgb8,
+    ) -> None:
+        """A closed shape through the points."""
+        self.pdf.set_fill_color(*fill)
+        self.pdf.set_draw_color(*stroke)
+        self.pdf.set_line_width(0.2)
+        self.pdf.polygon([(float(px), float(py)) for px, py in points], style="DF")
 
     def finished(self) -> bytes:
         """The file."""

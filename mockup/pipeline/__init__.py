@@ -19,12 +19,14 @@ from mockup.pipeline.desk import (
     unpacked,
 )
 from mockup.pipeline.making import cut, plan, worksheet, write_shelf
-from mockup.pipeline.pictures import proof, render
+from mockup.pipeline.pictures import render
+from mockup.pipeline.proof import Terms, proof
 from mockup.pipeline.turntable import turntable
 
 __all__ = [
     "Cup",
     "Shot",
+    "Terms",
     "build_cup",
     "cut",
     "demo_design",

@@ -6,7 +6,7 @@ import pytest
 from mockup.blank.grid import WallGrid
 from mockup.blank.wall import Wall
 from mockup.material.channels import MAPS
-from mockup.outputs.facts import ProofFacts, Size, SwatchFact, View
+from mockup.outputs.facts import Elevation, LightFact, ProofFacts, Size, SwatchFact, View
 from mockup.outputs.flat_picture import draw_flat
 from mockup.skin.skin import FIELD_STEP, Clear, Flakes, Sheet, Skin
 
@@ -46,26 +46,40 @@ def make_skin():
     return make
 
 
+def shades(rows, columns):
+    """A picture that is no even grey: (rows, columns, 3) uint8."""
+    codes = np.linspace(40, 200, rows, dtype=np.uint8)[:, None, None]
+    return np.broadcast_to(codes, (rows, columns, 3)).copy()
+
+
 @pytest.fixture
 def make_facts(make_skin):
     """Facts of a proof for a cup with this wall."""
 
     def make(wall=STRAIGHT, **changes):
         flat = draw_flat(make_skin(wall), wall, CHIPS, px_per_mm=1.0)
-        shades = np.linspace(40, 200, 80, dtype=np.uint8)[:, None, None]
-        picture = np.broadcast_to(shades, (80, 60, 3)).copy()
+        picture = shades(80, 60)
         facts = {
             "title": "Seaglass Eight, seat 7",
+            "note": "One cup a seat.",
             "palette": "deep-water",
             "fingerprint": "3f9a0c5e7b21d4668e0f1a2b3c4d5e6f708192a3b4c5d6e7f8091a2b3c4d5e6f",
-            "light": "softbox",
-            "views": tuple(View(n, picture) for n in ("Front", "Back", "From left", "From right")),
+            "light": LightFact("softbox", "Studio light."),
+            "hero": View("Front", picture),
+            "sides": tuple(View(n, picture) for n in ("Front", "Right", "Back", "Left")),
+            "close_up": View("The lettering, close up", picture),
+            "elevation": Elevation(shades(398, 152), 76.0, 199.0, 73.0),
             "flat": flat,
             "swatches": (
-                SwatchFact("base", "deep-water navy", "#0d2348", (13, 35, 72)),
-                SwatchFact("lettering", "copper foil", "copper", (216, 140, 104)),
+                SwatchFact(
+                    "base", "deep-water navy", "Paint", "paint", "chosen on screen", (13, 35, 72)
+                ),
+                SwatchFact(
+                    "lettering", "copper foil", "Foil, bright", "copper", "n and k", (216, 140, 104)
+                ),
             ),
             "sizes": (Size("Diameter", 73.0), Size("Wall height", 185.0), Size("Oars", 42.0)),
+            "differences": ("Screens and printers differ.",),
         }
         return ProofFacts(**(facts | changes))
 

@@ -6,10 +6,16 @@ import pytest
 from mockup.blank.wall import build_blank
 from mockup.design.read import read_design
 from mockup.files import shipped
-from mockup.outputs.proof_facts import chip_colours, proof_facts
+from mockup.outputs.facts import Elevation, View
+from mockup.outputs.proof_facts import Pictures, chip_colours, light_fact, proof_facts
+from mockup.outputs.proof_words import LIGHTS, OWN_LIGHT
+from mockup.render.lights import light_names
 from mockup.skin.skin import Clear
 
-FRONT = np.full((8, 6, 4), 255, np.uint8)
+GREY = np.full((8, 6, 3), 127, np.uint8)
+PICTURES = Pictures(
+    View("Front", GREY), (View("Front", GREY),), View("Close up", GREY), Elevation(GREY, 6, 8, 5)
+)
 
 
 @pytest.fixture(scope="module")
@@ -23,9 +29,8 @@ def make(regatta, make_skin):
         spec = regatta.document.blank.model_copy(update={"rim_gap_mm": rim_gap_mm})
         blank = build_blank(spec, where="blank")
         skin = make_skin(blank.wall, clear=Clear(1.2, "gloss"))
-        views = {"Front": FRONT}
         return proof_facts(
-            regatta, blank, skin, {}, views, light="softbox", flat_px_per_mm=1.0, **words
+            regatta, blank, skin, {}, PICTURES, light="softbox", flat_px_per_mm=1.0, **words
         )
 
     return make
@@ -36,7 +41,38 @@ def test_every_material_of_the_design_is_named_once(make, regatta):
 
     assert {s.role for s in facts.swatches} == {role for role, _ in regatta.roles()}
     assert len({s.role for s in facts.swatches}) == len(facts.swatches)
-    assert ("backing", "ink vinyl", "#081428", (8, 20, 40)) in facts.swatches
+    [ink] = [s for s in facts.swatches if s.role == "backing"]
+    assert ink.material == "ink vinyl"
+    assert ink.chip_rgb8_srgb == (8, 20, 40)
+    assert ink.hex_srgb == "#081428"
+
+
+def test_a_material_says_what_it_is_used_as(make):
+    """Flakes with every cut of theirs, foil as foil, paint as paint; where its colour is from."""
+    told = {s.role: (s.finish, s.numbers, s.source) for s in make().swatches}
+
+    assert told["base"] == (
+        "Base coat of paint, satin", "paint or print of this colour", "chosen on screen"
+    )  # fmt: skip
+    assert told["backing"][0] == "Vinyl, matt"
+    assert told["glitter-mid"][0] == "Glitter, metallic, 0.2 and 0.38 mm"
+    assert told["glitter-bright"][0] == "Glitter, metallic, 1 mm"
+    assert told["lettering"][:2] == ("Foil, bright", "copper under lacquer #fff4ea")
+
+
+def test_every_light_of_ours_is_told_in_plain_words():
+    assert set(LIGHTS) == set(light_names())
+    assert light_fact("my-kitchen").words == OWN_LIGHT
+
+
+def test_what_may_differ_is_of_what_the_design_has(regatta, make):
+    """The demo has glitter, foil, a wrap and coats; a skin without flakes does not tell."""
+    told = " ".join(make().differences)
+
+    assert "Foil" not in told  # this skin has no sheets
+    assert "Flakes" not in told
+    for words in ("two ends meet", "Screens and printers", "clear coat"):
+        assert words in told
 
 
 def test_sizes_are_those_of_the_document(make):

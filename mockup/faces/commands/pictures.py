@@ -1,7 +1,6 @@
 """Commands that draw: what the customer sees."""
 
 from pathlib import Path
-from typing import Literal
 
 import click
 
@@ -15,13 +14,12 @@ from mockup.faces.commands.words import (
     light_option,
     output_option,
     palette_option,
-    paper_option,
     samples_option,
     size_option,
 )
 from mockup.faces.progress import shown_progress
 
-__all__ = ["proof", "render", "turntable"]
+__all__ = ["render", "turntable"]
 
 
 @click.command(epilog=example("render regatta/design.toml -o side.png --turn 90 --size 900x1200"))
@@ -81,27 +79,6 @@ def render(
             scene=scene,
             progress=progress,
         )
-    click.echo(f"Wrote {output}")
-
-
-@click.command(epilog=example("proof regatta -o proof.pdf --palette storm-silver --paper letter"))
-@design_argument
-@output_option(".pdf")
-@paper_option
-@light_option
-@palette_option
-def proof(
-    design: Path,
-    output: Path,
-    paper: Literal["a4", "letter"],
-    light: str | None,
-    palette: str | None,
-) -> None:
-    """Write the proof of DESIGN, which the customer approves."""
-    from mockup import pipeline
-
-    with shown_progress() as progress:
-        pipeline.proof(design, output, paper=paper, palette=palette, light=light, progress=progress)
     click.echo(f"Wrote {output}")
 
 
