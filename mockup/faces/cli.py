@@ -9,7 +9,7 @@ import click
 
 from mockup import __version__
 from mockup.errors import MockupError
-from mockup.faces.commands import colours, designs, desk, making, pictures, proofs
+from mockup.faces.commands import colours, designs, desk, making, pictures, proofs, stores
 from mockup.faces.commands.words import example
 
 __all__ = ["cli", "main"]
@@ -64,6 +64,8 @@ for _command in (
     making.plan,
     making.worksheet,
     making.shelf,
+    stores.stock,
+    stores.shopping,
     designs.pack,
     colours.palettes,
     colours.colours,

@@ -18,7 +18,7 @@ from mockup.pipeline.desk import (
     strip_of,
     unpacked,
 )
-from mockup.pipeline.making import cut, plan, worksheet, write_shelf
+from mockup.pipeline.making import cut, plan, shopping, worksheet, write_shelf, write_stock
 from mockup.pipeline.pictures import render
 from mockup.pipeline.proof import Terms, proof
 from mockup.pipeline.turntable import turntable
@@ -42,10 +42,12 @@ __all__ = [
     "render",
     "render_cup",
     "seam_of",
+    "shopping",
     "strip_of",
     "turntable",
     "unpacked",
     "worksheet",
     "write_demo",
     "write_shelf",
+    "write_stock",
 ]

@@ -1,7 +1,8 @@
 """From a design file to what the maker cuts, mixes, plans and charges."""
 
+from collections.abc import Sequence
 from dataclasses import replace
-from datetime import datetime
+from datetime import date, datetime
 from pathlib import Path
 from typing import Literal
 
@@ -18,17 +19,18 @@ from mockup.outputs.cut.pages import CutPaper
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.plan.calendar_file import calendar_file
 from mockup.outputs.plan.chart import draw_chart
+from mockup.outputs.plan.coming import Coming, coming, order_of, stock_text
 from mockup.outputs.plan.days import batches, schedule
 from mockup.outputs.plan.making import Making, making
-from mockup.outputs.plan.stock import read_stock
-from mockup.outputs.revision import NOT_APPROVED
+from mockup.outputs.plan.stock import Order, Stock, read_stock
 from mockup.outputs.worksheet import lay_out_worksheet
 from mockup.outputs.worksheet_facts import worksheet_facts
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part, render_cup
+from mockup.pipeline.orders import standing_of
 from mockup.progress import Progress
 from mockup.render.process import RenderProcess
 
-__all__ = ["cut", "plan", "worksheet", "write_shelf"]
+__all__ = ["cut", "plan", "shopping", "worksheet", "write_shelf", "write_stock"]
 
 
 def cut(
@@ -41,7 +43,7 @@ def cut(
     sheet_size: SheetSize | None = None,
     foil_mirrored: bool = True,
     palette: str | None = None,
-    standing: str = NOT_APPROVED,
+    standing: str | None = None,
     progress: Progress = Quiet,
 ) -> tuple[tuple[Path, ...], tuple[Finding, ...]]:
     """Read a design and write its cut sheets into `folder`; gives the files and what was found."""
@@ -56,7 +58,7 @@ def cut(
         paper=paper,
         sheet_size=sheet_size,
         foil_mirrored=foil_mirrored,
-        standing=standing,
+        standing=standing or standing_of(design),
     )
     make_folder(folder)
     for nth, (name, data) in enumerate(made.files.items()):
@@ -78,7 +80,7 @@ def plan(
     due: datetime | None = None,
     calendar: Path | None = None,
     chart: Path | None = None,
-    standing: str = NOT_APPROVED,
+    standing: str | None = None,
 ) -> Making:
     """Read a design and work out its amounts, days and price from the maker's shelf.
 
@@ -93,13 +95,14 @@ def plan(
     calendar, chart
         Files to write the days to: .ics and .png.
     standing
-        Whether this revision is approved, told in plain sight.
+        Whether this revision is approved, told in plain sight; None asks the maker's store.
     """
     design = opened(path, palette, None)
     known = _shelf(shelf, room_c)
     there = read_stock(stock) if stock is not None else None
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
-    made = making(design, blank, known, cups=cups, stock=there, standing=standing)
+    told = standing or standing_of(design)
+    made = making(design, blank, known, cups=cups, stock=there, standing=told)
     if start is None:
         return made
     try:
@@ -129,7 +132,7 @@ def worksheet(
     paper: Literal["a4", "letter"] = "a4",
     palette: str | None = None,
     light: str | None = None,
-    standing: str = NOT_APPROVED,
+    standing: str | None = None,
     progress: Progress = Quiet,
 ) -> None:
     """Read a design, plan its days and write the work sheet for the bench."""
@@ -142,9 +145,57 @@ def worksheet(
         progress(0.5, "drawing the front")
         front = render_cup(cup, Shot(600, 800), renderer, light=light).rgba8_srgb
     progress(0.92, "laying out the sheet")
-    facts = worksheet_facts(design, cup.blank, known, days, front[..., :3], standing=standing)
+    told = standing or standing_of(design)
+    facts = worksheet_facts(design, cup.blank, known, days, front[..., :3], standing=told)
     write_whole(output, lay_out_worksheet(facts, paper=paper))
     progress(1.0, "done")
+
+
+def shopping(
+    paths: Sequence[Path],
+    *,
+    cups: Sequence[int],
+    due: Sequence[date | None],
+    shelf: Path | None = None,
+    stock: Path | None = None,
+    until: date | None = None,
+) -> Coming:
+    """Read the designs of some orders and work out what they take together and what to buy.
+
+    Parameters
+    ----------
+    cups, due
+        Of each order.
+    stock
+        A file; without one nothing is on hand.
+    until
+        What is due later is left out.
+    """
+    known = _shelf(shelf, None)
+    there = read_stock(stock) if stock is not None else Stock(format=1, on_hand=())
+    return coming(_orders(paths, known, cups, due), there, known, until=until)
+
+
+def write_stock(paths: Sequence[Path], output: Path, *, shelf: Path | None = None) -> None:
+    """Write a stock file to fill in, or put what these designs need into one that is there."""
+    before = ""
+    if output.exists():
+        read_stock(output)  # a fault of it is told before the work
+        before = output.read_text(encoding="utf-8-sig")
+    undated = [None] * len(paths)
+    orders = _orders(paths, _shelf(shelf, None), [1] * len(paths), undated)
+    write_whole(output, stock_text(orders, before, where=str(output)).encode())
+
+
+def _orders(
+    paths: Sequence[Path], shelf: Shelf, cups: Sequence[int], due: Sequence[date | None]
+) -> list[Order]:
+    made = []
+    for path, count, day in zip(paths, cups, due, strict=True):
+        design = opened(path, None, None)
+        blank = build_blank(design.document.blank, where=f"{design.where}: blank")
+        made.append(order_of(design, blank, shelf, cups=count, due=day))
+    return made
 
 
 def _shelf(path: Path | None, room_c: float | None) -> Shelf:

@@ -23,6 +23,7 @@ from mockup.faces.commands.words import (
     sheet_of,
     shelf_option,
     start_option,
+    stock_option,
     tomorrow,
 )
 from mockup.faces.progress import shown_progress
@@ -112,12 +113,7 @@ def cut(
 @json_option
 @cups_option
 @shelf_option
-@click.option(
-    "--stock",
-    metavar="FILE",
-    type=click.Path(path_type=Path),
-    help="What is on hand; tells what is missing.",
-)
+@stock_option
 @room_option
 @start_option
 @due_option

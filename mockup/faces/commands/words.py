@@ -2,8 +2,8 @@
 
 import math
 import re
-from collections.abc import Callable
-from datetime import datetime, time, timedelta
+from collections.abc import Callable, Sequence
+from datetime import date, datetime, time, timedelta
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, TypeVar
 
@@ -19,10 +19,12 @@ __all__ = [
     "Finite",
     "Output",
     "cups_option",
+    "days",
     "design_argument",
     "due_option",
     "elevation_option",
     "example",
+    "for_each",
     "json_option",
     "light_option",
     "moment",
@@ -36,10 +38,12 @@ __all__ = [
     "size_of",
     "size_option",
     "start_option",
+    "stock_option",
     "tomorrow",
 ]
 
 F = TypeVar("F", bound=Callable[..., Any])
+V = TypeVar("V")
 
 
 class Finite(click.FloatRange):
@@ -108,6 +112,24 @@ def moment(ctx: click.Context, param: click.Parameter, value: str | None) -> dat
     if moment is None:
         raise click.BadParameter(f"{value!r} is not a date such as 2026-06-01 or 2026-06-01T09:30.")
     return moment
+
+
+def days(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -> tuple[date, ...]:
+    """Days, one for each time that the option is given."""
+    moments = (moment(ctx, param, one) for one in value)
+    return tuple(one.date() for one in moments if one is not None)
+
+
+def for_each(designs: Sequence[Path], values: Sequence[V], option: str) -> list[V]:
+    """One value for each design: the only one that was given, or each in its turn."""
+    if len(values) == 1:
+        return [*values] * len(designs)
+    if len(values) != len(designs):
+        raise click.UsageError(
+            f"{option} is given {len(values)} times for {len(designs)} designs; give it once for "
+            "all, or once for each."
+        )
+    return [*values]
 
 
 def tomorrow() -> datetime:
@@ -193,6 +215,12 @@ shelf_option = click.option(
     metavar="FILE",
     type=click.Path(path_type=Path),
     help="Your products, rates and times; else your own shelf.toml or the typical one.",
+)
+stock_option = click.option(
+    "--stock",
+    metavar="FILE",
+    type=click.Path(path_type=Path),
+    help="What is on hand; tells what is missing.",
 )
 room_option = click.option(
     "--room", metavar="CELSIUS", type=Finite(5, 40), help="Room temperature, else the shelf's."

@@ -2,7 +2,7 @@
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from datetime import datetime, timedelta
+from datetime import date, datetime, timedelta
 
 from mockup.outputs.plan.hours import WEEK_DAYS, WorkingHours
 from mockup.outputs.plan.steps import Step
@@ -111,7 +111,7 @@ def _first(title: str) -> str:
     return title.partition(", ")[0] + (title[title.rindex(": coat") :] if ": coat" in title else "")
 
 
-def day_text(moment: datetime) -> str:
+def day_text(moment: date) -> str:
     """Such as ``Mon 1 Jun``."""
     return f"{WEEK_DAYS[moment.weekday()]} {moment.day} {_MONTHS[moment.month - 1]}"
 

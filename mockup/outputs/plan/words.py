@@ -8,7 +8,7 @@ from mockup.outputs.plan.making import Flat, Making
 from mockup.outputs.plan.money import shown
 from mockup.outputs.plan.price import Line
 
-__all__ = ["making_in_words"]
+__all__ = ["figure", "making_in_words", "table"]
 
 
 def making_in_words(plan: Making) -> str:
@@ -49,15 +49,16 @@ def _flat(flat: Flat) -> Iterator[str]:
 def _amounts(amounts: Sequence[Amount]) -> Iterable[str]:
     rows = [("layer", "material", "before loss", "amount", "")]
     for amount in amounts:
-        before, whole = _figure(amount.amount_before_loss), _figure(amount.amount)
+        before, whole = figure(amount.amount_before_loss), figure(amount.amount)
         rows.append((amount.layer, amount.material, before, whole, amount.unit))
         rows += [
             ("", f"  part {p.part}", "", f"{p.ml:.2f}", f"mL = {p.g:.2f} g") for p in amount.parts
         ]
-    return _table(rows, right=(2, 3))
+    return table(rows, right=(2, 3))
 
 
-def _figure(amount: float) -> str:
+def figure(amount: float) -> str:
+    """An amount as it is read off a scale."""
     if amount == int(amount):
         return f"{amount:.0f}"
     return f"{amount:.3f}" if amount < 100 else f"{amount:.1f}"
@@ -79,7 +80,7 @@ def _mixes(mixes: Sequence[Mix]) -> Iterable[str]:
             f"{b.g:.1f} g",
             f"{mix.ml:.1f} mL{note}",
         ))  # fmt: skip
-    return _table(rows, right=(2, 3, 4, 5, 6, 7))
+    return table(rows, right=(2, 3, 4, 5, 6, 7))
 
 
 def _formulas(amounts: Sequence[Amount]) -> Iterator[str]:
@@ -94,7 +95,7 @@ def _work(plan: Making) -> Iterable[str]:
     rows += [(w.step.replace("_", " "), f"{float(w.minutes):g}", w.formula) for w in plan.work]
     total = sum(w.minutes for w in plan.work)
     rows.append(("together", f"{float(total):g}", f"{float(total) / 60:.1f} h"))
-    return _table(rows, right=(1,))
+    return table(rows, right=(1,))
 
 
 def _inner(plan: Making) -> Iterable[str]:
@@ -105,7 +106,7 @@ def _inner(plan: Making) -> Iterable[str]:
     wages = Line("labour", price.labour_minor, f"{plan.shelf.rates.hourly_rate_minor} an hour")
     rows += [(line.what, _money(plan, line.minor), line.formula) for line in (wages, *single)]
     rows.append(("price before tax", _money(plan, price.net_minor), plan.shelf.rates.source))
-    return _table(rows, right=(1,))
+    return table(rows, right=(1,))
 
 
 def _quotes(plan: Making) -> Iterable[str]:
@@ -114,7 +115,7 @@ def _quotes(plan: Making) -> Iterable[str]:
         sums = (step.each_minor, step.net_minor, step.tax_minor, step.total_minor)
         rows.append((str(step.cups), *(_money(plan, minor) for minor in sums)))
     shows = "with" if plan.shelf.rates.round_with_tax else "before"
-    return [*_table(rows, right=(0, 1, 2, 3, 4)), f"  each is {shows} tax"]
+    return [*table(rows, right=(0, 1, 2, 3, 4)), f"  each is {shows} tax"]
 
 
 def _stock(plan: Making) -> list[str]:
@@ -125,8 +126,8 @@ def _stock(plan: Making) -> list[str]:
     rows = [("missing or low", "short", "", "packs", "price")]
     for p in plan.purchases:
         price = _money(plan, p.price_minor)
-        rows.append((p.item, _figure(float(p.short)), p.unit, str(p.packs), price))
-    return ["Stock: to buy", *_table(rows, right=(1, 3, 4))]
+        rows.append((p.item, figure(float(p.short)), p.unit, str(p.packs), price))
+    return ["Stock: to buy", *table(rows, right=(1, 3, 4))]
 
 
 def _money(plan: Making, minor: int) -> str:
@@ -134,7 +135,7 @@ def _money(plan: Making, minor: int) -> str:
     return shown(minor, currency=rates.currency, minor_digits=rates.minor_digits)
 
 
-def _table(rows: Sequence[Sequence[str]], *, right: tuple[int, ...]) -> list[str]:
+def table(rows: Sequence[Sequence[str]], *, right: tuple[int, ...]) -> list[str]:
     """Columns as wide as their widest cell; those in `right` end flush."""
     widths = [max(len(row[i]) for row in rows) for i in range(len(rows[0]))]
     lines = []
