@@ -9,7 +9,7 @@ import click
 
 from mockup import __version__
 from mockup.errors import MockupError
-from mockup.faces.commands import colours, designs, desk, making, pictures, proofs, stores
+from mockup.faces.commands import colours, designs, desk, making, options, pictures, proofs, stores
 from mockup.faces.commands.words import example
 
 __all__ = ["cli", "main"]
@@ -67,6 +67,7 @@ for _command in (
     stores.stock,
     stores.shopping,
     designs.pack,
+    options.options,
     colours.palettes,
     colours.colours,
     colours.companions,

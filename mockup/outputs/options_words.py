@@ -44,7 +44,8 @@ def contrast_cell(contrasts: Sequence[DecalContrast]) -> Cell:
     missed = weakest.share_below(place.key)
     verdict = "enough" if missed == 0 else "too little" if missed > 0.5 else "too little in places"
     name, asked = _begun(weakest.shape.name), f"{weakest.limit:g}\u00a0:\u00a01"
-    detail = f"{name}, where it is weakest; {asked} is asked for"
+    lamp = _LAMPS.get(place.key.illuminant, place.key.illuminant)
+    detail = f"{name}, where it is weakest, by {lamp}; {asked} is asked for"
     for_eyes = min(
         (
             (seen.ratio, vision)

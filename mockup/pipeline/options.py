@@ -37,7 +37,7 @@ from mockup.outputs.proof_facts import chip_colours
 from mockup.pipeline.checking import Survey, Views, judge, survey
 from mockup.pipeline.cup import Cup, Quiet, Shot, build_cup, opened, part, picture_request
 from mockup.progress import Progress
-from mockup.render.lights import illuminant_of, light_label
+from mockup.render.lights import light_label
 from mockup.render.process import RenderProcess
 from mockup.render.request import Request
 
@@ -48,8 +48,9 @@ TURNS = 8  # round the cup, for legibility: enough to choose by; `check` looks c
 _ROOM = 1.65  # of the cup's width that its picture keeps
 
 NOTES = (
-    "Contrast is the ratio of WCAG 2.2 between a decal and what lies round it, along its edge, in "
-    "even light; legibility is the same as the cup turns in this light.",
+    "Contrast is the ratio of WCAG 2.2 between a decal and what lies round it, all along its edge, "
+    "in the even light of everyday lamps; legibility is the same as the cup turns in the light "
+    "shown.",
     "Screens and printers differ: judge colours by the jars and sheets themselves, in your own "
     "light.",
 )
@@ -169,16 +170,13 @@ def _option(
 ) -> Option:
     name = cup.design.document.palette
     progress(0.0, f"drawing {name}")
-    request = picture_request(cup, shot, light)
-    picture = renderer.draw(cup.model, request, progress=part(progress, 0.0, 0.5)).rgba8_srgb
+    picture = _drawn(cup, renderer, picture_request(cup, shot, light), part(progress, 0.0, 0.5))
     progress(0.5, f"judging {name}")
-    illuminant = illuminant_of(light)
     judged = judge(
         cup,
         renderer if turns else None,
         surveyed=surveyed,
         views=Views(turns=turns, elevations_deg=(shot.elevation_deg,), lights=(light,)),
-        illuminants=(illuminant,),
         progress=part(progress, 0.5, 1.0),
     )
     cost, no_cost = _price(cup, shelf)
@@ -186,7 +184,7 @@ def _option(
     return Option(
         name=name,
         cup=cup,
-        picture=_narrowed(picture[..., :3], cup, request),
+        picture=picture,
         contrasts=tuple(decal.contrast for decal in judged.decals),
         legibility=tuple(d.legibility for d in judged.decals if d.legibility is not None),
         pair=closest_pair(swatches),
@@ -205,8 +203,11 @@ def _price(cup: Cup, shelf: Shelf) -> tuple[Price | None, str]:
         return None, error.problem
 
 
-def _narrowed(picture: NDArray[np.uint8], cup: Cup, request: Request) -> NDArray[np.uint8]:
+def _drawn(
+    cup: Cup, renderer: RenderProcess, request: Request, progress: Progress
+) -> NDArray[np.uint8]:
     """The picture without the empty sides beside the cup, so that more stand abreast."""
+    picture = renderer.draw(cup.model, request, progress=progress).rgba8_srgb[..., :3]
     camera, height = request.camera, picture.shape[0]
     away_mm = math.hypot(*camera.position_mm)
     tangent = cup.model.radius_mm / math.sqrt(away_mm**2 - cup.model.radius_mm**2)

@@ -55,7 +55,7 @@ def test_the_weakest_place_of_the_decal_that_lacks_most_is_told():
     cell = contrast_cell([large, small])
 
     assert cell.figure == "3.9\u00a0:\u00a01"
-    assert cell.detail == "Date, where it is weakest; 4.5\u00a0:\u00a01 is asked for"
+    assert cell.detail == "Date, where it is weakest, by daylight; 4.5\u00a0:\u00a01 is asked for"
 
 
 @pytest.mark.parametrize(

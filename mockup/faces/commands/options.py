@@ -94,8 +94,11 @@ def options(
         whole = {"file": str(output), "options": made.figures, "left_out": left_out}
         click.echo(json.dumps(whole, indent=2, ensure_ascii=False))
         return
-    for name, why in made.left_out:
-        click.echo(f"{name} is left out: {why}", err=True)
+    if made.left_out:
+        count = len(made.left_out)
+        do = "palette does not fit and is" if count == 1 else "palettes do not fit and are"
+        names = ", ".join(name for name, _ in made.left_out)
+        click.echo(f"{count} {do} left out: {names}", err=True)
     click.echo(options_in_words(made.facts))
     click.echo(f"Wrote {output}")
     click.echo(f"Choose one with: tumbler-mockup palettes {design} --use NAME")
