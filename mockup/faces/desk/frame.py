@@ -11,7 +11,7 @@ from mockup.faces.desk.words import plain
 
 __all__ = ["show_desk"]
 
-_PAGES = {  # title → file of pages/, and the page's address
+_PAGES = {  # title → file of views/, and the page's address
     "Order book": ("order_book.py", "orders"),
     "Cup": ("cup.py", "cup"),
     "Options": ("options.py", "options"),
@@ -27,7 +27,7 @@ def show_desk() -> None:
     st.html(f"<style>{files(__package__).joinpath('desk.css').read_text('utf-8')}</style>")
     here = desk()
     _reopen(here)
-    folder = Path(__file__).parent / "pages"
+    folder = Path(__file__).parent / "views"
     pages = {
         title: st.Page(folder / file, title=title, url_path=path, default=title == "Order book")
         for title, (file, path) in _PAGES.items()

@@ -85,6 +85,7 @@ function picture(band) {
   svg.setAttribute("viewBox", `0 0 ${CUT_PX} ${h}`);
   svg.setAttribute("width", CUT_PX);
   svg.setAttribute("height", h);
+  svg.setAttribute("preserveAspectRatio", "xMidYMid slice");
   svg.setAttribute("aria-hidden", "true");
   const defs = add(svg, "defs", {});
   const fade = add(defs, "linearGradient", { id: "depth", x1: 0, x2: 0, y1: 0, y2: 1 });

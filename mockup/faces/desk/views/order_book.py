@@ -18,7 +18,7 @@ _WIDTHS = [0.7, 4, 3, 1, 1.6, 3.4, 1.6]
 
 
 def show() -> None:
-    """The page."""
+    """Draw the page."""
     st.title("Order book")
     lines = shared_store().book.lines(closed=st.session_state.get("closed_too", False))
     if lines:

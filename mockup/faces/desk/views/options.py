@@ -6,7 +6,7 @@ __all__ = ["show"]
 
 
 def show() -> None:
-    """The page."""
+    """Draw the page."""
     st.title("Options")
 
 

@@ -16,7 +16,7 @@ __all__ = ["show"]
 
 
 def show() -> None:
-    """The page."""
+    """Draw the page."""
     here = desk()
     if here.design is None:
         nothing_open("its cup")
