@@ -34,6 +34,8 @@ __all__ = [
     "coated_body_reflectance",
     "coated_mirror_reflectance",
     "coated_reflectance",
+    "kept_inside",
+    "optical_depth",
     "transmittance_per_mm",
 ]
 
@@ -132,22 +134,20 @@ def coated_mirror_reflectance(mu: ArrayLike, n: float, metal: ArrayLike) -> NDAr
     return face + (1.0 - face) ** 2 * below / (1.0 - face * below)
 
 
-def transmittance_per_mm(swatch: "Swatch", *, illuminant: str = "D65") -> NDArray[np.float64]:
+def transmittance_per_mm(swatch: "Swatch") -> NDArray[np.float64]:
     """Share of light that passes through 1 mm of a coat tinted to this swatch.
 
     The swatch's colour is what light takes on through 1 mm; thickness t mm passes its t-th power
-    (Bouguer-Lambert law), per channel.
+    (Bouguer-Lambert law), wavelength by wavelength.
 
     Returns
     -------
-    (3,) float64, linear sRGB, in [0, 1]
+    (81,) float64, in (0, 1], on `spectra.wavelengths_nm`
 
     Raises
     ------
     DesignError
         The swatch is a metal, which no light passes.
-    UnknownName
-        No illuminant has that name.
     """
     if swatch.kind != "pigment" and swatch.kind != "spectrum":
         raise DesignError(
@@ -155,4 +155,71 @@ def transmittance_per_mm(swatch: "Swatch", *, illuminant: str = "D65") -> NDArra
             where="coat tint",
             remedy="Give the tint a pigment swatch",
         )
-    return np.clip(dry_colour(dry_reflectance(swatch), illuminant), 0.0, 1.0)
+    return np.clip(dry_reflectance(swatch), 1e-4, 1.0)
+
+
+def optical_depth(
+    passed: NDArray[np.float64],
+    illuminant: str = "D65",
+    *,
+    behind: NDArray[np.float64] | None = None,
+) -> NDArray[np.float64]:
+    """−ln of what a tint leaves of light that goes straight through once, for each channel.
+
+    Found from the colour of what lies behind it, in and out again: the colour of ρ T² is neither
+    that of ρ times that of T² nor the square of T's.
+
+    Parameters
+    ----------
+    passed : (81,) float64, in (0, 1], share of light of each wavelength that passes once
+    behind : (81,) float64
+        What is reflected behind the tint; None is white. A channel in which it is nearly black
+        takes white's depth.
+
+    Returns
+    -------
+    (3,) float64, ≥ 0
+    """
+    twice = dry_colour(passed**2, illuminant)
+    if behind is not None:
+        bare, veiled = dry_colour(behind, illuminant), dry_colour(behind * passed**2, illuminant)
+        tells = (bare > 0.02) & (veiled > 0.001)
+        twice = np.where(tells, veiled / np.where(tells, bare, 1.0), twice)
+    depth: NDArray[np.float64] = -0.5 * np.log(np.clip(twice, 1e-6, 1.0))
+    return depth
+
+
+def kept_inside(depth: ArrayLike, n: float) -> NDArray[np.float64]:
+    """Share that a tint leaves of diffuse light on its way to the face and back to the paint.
+
+    ∫ F(μ′) exp(−2 τ / μ′) μ′ dμ′ over the same integral at τ = 0: most of this light is totally
+    reflected and takes a long, slanting way.
+
+    Parameters
+    ----------
+    depth : (...) float, ≥ 0
+        τ, as `optical_depth` gives it.
+    n
+        Index of the coat.
+
+    Returns
+    -------
+    (...) float64, in (0, 1]
+    """
+    nodes, weights = _gauss_legendre(400)
+    inside = (nodes + 1.0) / 2.0
+    outside2 = 1.0 - n**2 * (1.0 - inside**2)
+    face = np.ones_like(inside)
+    leaves = outside2 > 0
+    face[leaves] = fresnel_dielectric(np.sqrt(outside2[leaves]), n)
+    counted = weights * face * inside
+    tau = np.asarray(depth, dtype=np.float64)[..., np.newaxis]
+    kept: NDArray[np.float64] = np.exp(-2.0 * tau / inside) @ counted / counted.sum()
+    return kept
+
+
+@cache
+def _gauss_legendre(count: int) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
+    """Nodes and weights; finding them takes longer than all that is done with them."""
+    nodes, weights = np.polynomial.legendre.leggauss(count)
+    return nodes, weights

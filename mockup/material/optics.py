@@ -21,6 +21,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from mockup.colorimetry.spectra import linear_srgb_weights, wavelengths_nm
 from mockup.material.channels import FRESNEL_TERMS
+from mockup.material.coat import K2
 from mockup.material.film import film_reflectance
 from mockup.material.fresnel import fresnel_conductor
 from mockup.material.grating import Grating, band_shares, order_shares
@@ -77,6 +78,9 @@ class Optics:
         Microfacet alpha, the square of the perceptual roughness.
     lowest_cosines
         Where the fits in resin and in air begin; at smaller cosines the value there holds.
+    spectrum : (81,) float64, or None
+        What comes back under a clear coat at normal incidence, on `spectra.wavelengths_nm`, up to
+        a factor: what a tinted coat is seen against. None is white.
     transmittance : (3,) float64, linear sRGB
         Share of light that passes a clear film in resin at normal incidence; 0 for all else.
     grating
@@ -90,6 +94,7 @@ class Optics:
     alpha: float
     reflectance_bare: NDArray[np.float64]
     lowest_cosines: tuple[float, float] = (COATED_COSINES[0], BARE_COSINES[0])
+    spectrum: NDArray[np.float64] | None = None
     transmittance: NDArray[np.float64] = field(default_factory=lambda: np.zeros(3))
     grating: Grating | None = None
 
@@ -132,6 +137,7 @@ def compile_swatch(swatch: "Swatch", *, coat_ior: float = 1.5, illuminant: str =
         fresnel_bare=film.fresnel_bare,
         alpha=film.alpha,
         reflectance_bare=equivalent_reflectance(dry, coat_ior=None, illuminant=illuminant),
+        spectrum=dry / (1.0 - dry * K2(coat_ior)),
     )
 
 
@@ -192,6 +198,7 @@ def _metal(name: str, tint: Spectra, alpha: float, coat_ior: float, illuminant: 
         fresnel_bare=_metal_fit(name, 1.0, BARE_COSINES) @ tinted,
         alpha=alpha,
         reflectance_bare=normal,
+        spectrum=tint * _metal_spectra(name, 1.0, coat_ior),
     )
 
 

@@ -100,7 +100,7 @@ class Cup:
     def table(self, illuminant: str = "D65") -> NDArray[np.float32]:
         """The parameter table under the palette in use and a light."""
         tints = {
-            role: transmittance_per_mm(self._swatch(role), illuminant=illuminant)
+            role: transmittance_per_mm(self._swatch(role))
             for role, _ in self.model.skin.clear.tints
             if role
         }
@@ -111,6 +111,7 @@ class Cup:
             steel(coat_ior=COAT_IOR, illuminant=illuminant),
             tints,
             radius_min_mm=wall.radius_min_mm,
+            illuminant=illuminant,
         )
 
     def _swatch(self, role: str) -> Swatch:

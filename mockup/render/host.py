@@ -18,11 +18,10 @@ from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
 
 from mockup.errors import RenderError
 from mockup.files import source_text
-from mockup.material.pigment import artwork_seen
 from mockup.render.lights import Light
 from mockup.render.request import Camera, CupModel, Request
 from mockup.render.upload import defines, filtered_light, fours, sorted_triangles, subsample
-from mockup.shading.lobes import COAT_IOR
+from mockup.shading.artwork import artwork_lit
 from mockup.shading.variant import Variant, variant_of
 
 __all__ = ["Host"]
@@ -140,10 +139,8 @@ class Host:
         """Artwork as its spectra look under the illuminant, below the coat if there is one."""
         if illuminant not in self._arts:
             assert self._model is not None
-            skin = self._model.skin
-            ior = COAT_IOR if skin.base_depth_mm > 0 else None
-            seen = artwork_seen(skin.art_rgba8_srgb, coat_ior=ior, illuminant=illuminant)
-            self._arts[illuminant] = _byte_texture(seen, srgb=True)
+            lit = artwork_lit(self._model.skin, illuminant)
+            self._arts[illuminant] = _byte_texture(lit, srgb=True)
         return self._arts[illuminant]
 
     def _light(self, light: Light) -> tuple[Any, Any]:

@@ -111,7 +111,7 @@ vec4 lobe_terms(int row, float x) {
 // samples widened by the passage through the face; light thrown back inside is a geometric series.
 // v: inside view direction in the frame of the base; tilt: slope of a crinkle; coated: resin above?
 vec3 rough_metal(vec3 v, vec2 tilt, vec2 alpha, mat3 stage_from_base, float bend, float ior,
-                 int row, float offset, int samples, int bounces) {
+                 int row, vec3 loop, float offset, int samples, int bounces) {
   const float K = 0.45;
   float n = float(FOIL_SAMPLES);
   vec2 a2 = alpha * alpha;
@@ -145,7 +145,7 @@ vec3 rough_metal(vec3 v, vec2 tilt, vec2 alpha, mat3 stage_from_base, float bend
   float x = slant_of(v.z);
   vec4 a = lobe_terms(row, x);                                      // a1, a2, r, exit along view
   vec3 R = fresnel_metal(v.z);
-  vec3 returned = a.y * R * R / (1.0 - a.z * R);
+  vec3 returned = a.y * loop * R * R / (1.0 - a.z * loop * R);
 #if BOUNCE_SAMPLES > 0
   float nb = float(BOUNCE_SAMPLES), es = 0.0;
   vec3 bounced = vec3(0.0);
@@ -510,13 +510,15 @@ float kept(float whole, float part, float samples) {
 #endif
 
 // ---- the wall ----------------------------------------------------------------------------------
-// Paint or print of reflectance rho under the face: Saunderson (1942) with the wall's curvature.
-vec3 paint_light(vec3 rho, vec3 irradiance, float bend, float ior) {
+// Paint or print of reflectance rho under the face: Saunderson (1942) with the wall's curvature;
+// kept: what a tint leaves of light that the face sends back to the paint.
+vec3 paint_light(vec3 rho, vec3 kept, vec3 irradiance, float bend, float ior) {
   float k2 = param(0, 2).x, g = 1.0 + bend;           // internal diffuse reflectance of the face
-  return rho * irradiance * (g / (PI * ior * ior)) / (1.0 - rho * (1.0 - (1.0 - k2) * g));
+  return rho * irradiance * (g / (PI * ior * ior)) / (1.0 - rho * kept * (1.0 - (1.0 - k2) * g));
 }
-vec3 tinted(vec3 light, vec3 optical, float inside) {  // Beer-Lambert, once in (mean slant) and once out
-  return light * exp(-optical * (1.0 / inside + 1.19));
+// Beer-Lambert, once in and once out: mirrored by metal at the same slant, or of all slants by paint.
+vec3 tinted(vec3 light, vec3 optical, float inside, bool mirrored) {
+  return light * exp(-optical * (1.0 / inside + (mirrored ? 1.0 / inside : 1.19)));
 }
 vec2 map_uv(vec2 wall, float length_mm) {             // held at the wall's ends, as the field is
   float half_row = 0.5 / float(textureSize(artTex, 0).y);
@@ -571,7 +573,7 @@ vec3 shade_wall(Spot p) {
   base_irradiance = transmitted_irradiance(normalize(stage_from_wall * vec3(-s, 1.0)));
 #endif
   float bend = depth / (p.radius - depth);
-  vec3 below = tinted(paint_light(rho, base_irradiance, bend, ior), param(0, 3).rgb, v.z);
+  vec3 below = tinted(paint_light(rho, param(0, 5).rgb, base_irradiance, bend, ior), param(0, 3).rgb, v.z, false);
   vec3 light = below;
 
   // the two outermost sheets here
@@ -637,7 +639,7 @@ vec3 shade_wall(Spot p) {
     }
     bool pull = min(of_flake, of_cover) < 0.80;         // more flakes in a pixel than points
     vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, pull ? MEAN_TILTS : 0);
-    vec3 tint = tinted(vec3(1.0), param(ROW_FLAKES + i, 9).rgb, v.z);
+    vec3 tint = tinted(vec3(1.0), param(ROW_FLAKES + i, 9).rgb, v.z, true);
     vec3 own = flake - average;                         // a flake's deviation from flakes' mean
     flake *= tint;
     if (hit && pull && over) flake = (average + of_flake * own) * tint;
@@ -679,15 +681,16 @@ vec3 shade_wall(Spot p) {
       if (bare) load_metal(row, SLOT_FRESNEL_BARE); else load_metal(row, SLOT_FRESNEL_COATED);
     }
     bool sampled = metal && !skip;
-    vec3 foil = rough_metal(vi, tilt, alpha, stage_from_base, dr, n, row, p.offset,
+    vec3 loop = exp(-above.rgb * 3.0);                  // tint of a way to the face and back, near the critical angle
+    vec3 foil = rough_metal(vi, tilt, alpha, stage_from_base, dr, n, row, loop, p.offset,
                             sampled ? FOIL_SAMPLES : 0, sampled ? BOUNCE_SAMPLES : 0);
 #if GRATED_SHEETS == 1
     vec4 lie = param(ROW_SHEETS + i, 3);
     if (!sampled) lie.y = 0.0;
     foil = grated_metal(foil, vi, tilt, sqrt(alpha.x * alpha.y), lie, at, stage_from_base, dr, n, row, p.offset);
 #endif
-    vec3 matt = paint_light(param(ROW_SHEETS + i, 2).rgb, irradiance, dr, ior);
-    vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, above.rgb, v.z);
+    vec3 matt = paint_light(param(ROW_SHEETS + i, 2).rgb, param(ROW_SHEETS + i, 4).rgb, irradiance, dr, ior);
+    vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, above.rgb, v.z, metal);
     float s = skip ? 0.0 : share;
     seen = mix(seen, sheet_light, s);
     if (metal && bare) face *= 1.0 - s;                 // in air the metal is the face
@@ -709,7 +712,7 @@ vec3 shade_steel(Spot p, float below_rim, float outward) {
   vec3 eye = vec3(dot(p.view, p.right), dot(p.view, p.up), max(dot(p.view, p.normal), 0.05));
   load_metal(ROW_STEEL, SLOT_FRESNEL_BARE);
   vec3 L = rough_metal(eye, vec2(0.0), vec2(0.05, 0.20), mat3(p.right, p.up, p.normal), 0.0, 1.0,
-                       ROW_STEEL, p.offset, FOIL_SAMPLES, 0);
+                       ROW_STEEL, vec3(1.0), p.offset, FOIL_SAMPLES, 0);
   float depth = outward < 0.0 ? max(below_rim, 0.0) : 0.0;
   return L * (0.16 + 0.84 * exp(-depth / 26.0));
 }
@@ -717,7 +720,7 @@ vec3 shade_steel(Spot p, float below_rim, float outward) {
 vec3 shade_lid(Spot p) {
   float mu = max(dot(p.view, p.normal), 0.02), inside = sqrt(1.0 - (1.0 - mu * mu) / (1.49 * 1.49));
   float F = fresnel_dielectric(mu, inside, 1.49);
-  vec3 body = paint_light(vec3(0.035), transmitted_irradiance(p.normal), 0.0, 1.49);
+  vec3 body = paint_light(vec3(0.035), vec3(1.0), transmitted_irradiance(p.normal), 0.0, 1.49);
   return (1.0 - F) * body + F * mirror_light(reflect(-p.view, p.normal));
 }
 

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.material.channels import FRESNEL_TERMS, GRATING_BANDS, LOBE_TERMS, MAPS, slots
-from mockup.material.coat import K1, K2
+from mockup.material.coat import K1, K2, kept_inside, optical_depth
 from mockup.material.grating import BAND_NM, FIRST_NM, Grating
 from mockup.material.optics import Optics, fresnel_at
 from mockup.shading.gaps import GAP_NODES, MOST_DEPTH, find_gaps, second_exit
@@ -87,6 +87,7 @@ def build_table(
     transmittance_per_mm: Mapping[str, NDArray[np.float64]],
     *,
     radius_min_mm: float,
+    illuminant: str = "D65",
     crinkle: float = 1.0,
 ) -> NDArray[np.float32]:
     """Fill the table: (rows, slots, 4) float32.
@@ -98,9 +99,11 @@ def build_table(
     steel
         Of the bare cup.
     transmittance_per_mm
-        (3,) of the roles that tint a coat.
+        (81,) of the roles that tint a coat, by wavelength.
     radius_min_mm
         Of the wall where flakes lie.
+    illuminant
+        Under which the optics were compiled.
     crinkle
         How strongly foil is crinkled; 0 is laid perfectly smooth.
     """
@@ -115,29 +118,35 @@ def build_table(
     base = optics[skin.base_role] if skin.base_role is not None else steel
     table[0, 4, :3] = matt_reflectance(base, skin.base_depth_mm)
 
-    def tint(depth_mm: float) -> NDArray[np.float64]:
+    def tint(depth_mm: float, of: Optics) -> NDArray[np.float64]:
         """Optical depth, straight through, of the tinted coats above a layer (outermost first)."""
-        optical, left = np.zeros(3), depth_mm
+        passed, left = np.ones(81), depth_mm
         for role, thickness_mm in reversed(skin.clear.tints):
             taken = min(left, thickness_mm)
-            clear = np.maximum(transmittance_per_mm[role], 1e-3) if role else np.ones(3)
-            optical, left = optical - np.log(clear) * taken, left - taken
-        return optical
+            if role:
+                passed = passed * transmittance_per_mm[role] ** taken
+            left -= taken
+        if not skin.clear.tints:
+            return np.zeros(3)
+        return optical_depth(passed, illuminant, behind=of.spectrum)
 
-    table[0, 3, :3] = tint(skin.base_depth_mm)
+    table[0, 3, :3] = tint(skin.base_depth_mm, base)
+    table[0, 5, :3] = kept_inside(table[0, 3, :3], COAT_IOR)
     for i, sheet in enumerate(skin.sheets):
-        alpha = optics[sheet.role].alpha
+        own = optics[sheet.role]
+        alpha, veil = own.alpha, tint(sheet.depth_mm, own)
         table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, alpha
-        table[ROW_SHEETS + i, 1] = *tint(sheet.depth_mm), crinkle
-        table[ROW_SHEETS + i, 2] = *matt_reflectance(optics[sheet.role], sheet.depth_mm), alpha
-        table[ROW_SHEETS + i, 3] = _lie_of_grooves(optics[sheet.role].grating, radius_min_mm)
+        table[ROW_SHEETS + i, 1] = *veil, crinkle
+        table[ROW_SHEETS + i, 4, :3] = kept_inside(veil, COAT_IOR)
+        table[ROW_SHEETS + i, 2] = *matt_reflectance(own, sheet.depth_mm), alpha
+        table[ROW_SHEETS + i, 3] = _lie_of_grooves(own.grating, radius_min_mm)
     for i, flakes in enumerate(skin.flakes):
         _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
         mean = sum(share * fresnel_at(optics[r].fresnel_coated, 0.97) for r, share in flakes.mix)
         table[ROW_FLAKES + i, 11, :3] = mean
         _fill_mixed(table[ROW_FLAKES + i], flakes, optics)
         _fill_gaps(table[ROW_GAPS + i], flakes)
-        table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm)
+        table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm, optics[flakes.mix[0][0]])
     _fill_swatch(table[ROW_STEEL], steel)
     for role in roles:
         _fill_swatch(table[row_of[role]], optics[role])

@@ -40,14 +40,13 @@ from numpy.typing import NDArray
 
 from mockup.blank.flat import flat_from_wall
 from mockup.blank.wall import Wall
-from mockup.material.pigment import artwork_seen
 from mockup.render.lights import Light, find_light
 from mockup.render.request import CupModel
 from mockup.render.stage import Stage, cup_slices
 from mockup.render.upload import defines, filtered_light, sorted_triangles
 from mockup.render.web.header import figures, spelled, textures
 from mockup.render.web.sections import Section, Sections, content_key
-from mockup.shading.lobes import COAT_IOR
+from mockup.shading.artwork import artwork_lit
 from mockup.shading.variant import Variant, variant_of
 
 __all__ = ["FORMAT", "Packer", "Parcel"]
@@ -165,14 +164,12 @@ class Packer:
         return self._shape[1]
 
     def _art(self, model: CupModel, illuminant: str) -> Section:
-        art = model.skin.art_rgba8_srgb
-        ior = COAT_IOR if model.skin.base_depth_mm > 0 else None
-        key = content_key(f"art {art.shape} {ior} {illuminant}", art)
+        art, depth_mm = model.skin.art_rgba8_srgb, model.skin.base_depth_mm
+        key = content_key(f"art {art.shape} {depth_mm} {illuminant}", art)
         found = self._kept.find(key)
         if found is not None:
             return found
-        seen = artwork_seen(art, coat_ior=ior, illuminant=illuminant)
-        return self._kept.array(seen, left=True, key=key)
+        return self._kept.array(artwork_lit(model.skin, illuminant), left=True, key=key)
 
     def _maps(self, model: CupModel) -> dict[str, Section]:
         skin = model.skin

@@ -30,6 +30,7 @@ from mockup.skin.skin import Clear, Sheet, Skin
 
 FOOT_MM, RIM_MM, HEIGHT_MM = 29.0, 37.0, 170.0
 COAT_MM, IOR = 1.2, 1.5
+LIFT_MM = 0.05  # metal over paint, as trace.py lays it
 SIZE = (150, 200)
 METAL_NM = np.arange(360, 831, 10.0)
 
@@ -189,7 +190,7 @@ def our_model(case: Case):
         away = np.maximum(low - heights, heights - high)
         edges.append(np.repeat(MAPS["edge_distance"].encode(away)[:, None], grid.columns, 1))
         role = f"band{i}"
-        sheets.append(Sheet(role, role, i + 1, case.coat_mm))
+        sheets.append(Sheet(role, role, i + 1, case.coat_mm - LIFT_MM))
         swatches[role] = MetalSwatch(
             metal=band.metal,
             tint_srgb=band.colour,
@@ -210,9 +211,11 @@ def our_model(case: Case):
     light = case.illuminant
     optics = {role: compile_swatch(swatch, illuminant=light) for role, swatch in swatches.items()}
     tint = PigmentSwatch(srgb=case.tint or "#ffffff")
-    tints = {"tint": transmittance_per_mm(tint, illuminant=light)}
+    tints = {"tint": transmittance_per_mm(tint)}
     bare = steel(illuminant=light)
-    table = build_table(skin, optics, bare, tints, radius_min_mm=FOOT_MM, crinkle=0.0)
+    table = build_table(
+        skin, optics, bare, tints, radius_min_mm=FOOT_MM, illuminant=light, crinkle=0.0
+    )
     metals = [band for band in case.bands if band.metal]
     for i, band in enumerate(metals):
         table[ROW_SHEETS + i, 0, 3], table[ROW_SHEETS + i, 2, 3] = band.alpha

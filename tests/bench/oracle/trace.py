@@ -136,13 +136,65 @@ def environment(radiance):
     }
 
 
+def bitmap(image, raw):
+    return {"type": "bitmap", "bitmap": mi.Bitmap(np.ascontiguousarray(image)), "raw": raw}
+
+
+def whole_wall(facts, data, inner, z, z0):
+    """Artwork, decals as masks on shells of their own, and every flake, of a whole design."""
+    v, f, n, uv = revolve(inner(z, facts["art_depth_mm"]), z + z0)
+    art = {"type": "diffuse", "reflectance": bitmap(data["art"], raw=False)}
+    parts = {"art": mesh("art", v, f, {"type": "twosided", "b": art}, n, uv)}
+    masks = np.unpackbits(data["masks"], axis=1, count=int(data["columns"]))
+    for i, sheet in enumerate(facts["sheets"]):
+        v, f, n, uv = revolve(inner(z, sheet["depth_mm"]), z + z0)
+        masked = {
+            "type": "mask",
+            "opacity": bitmap(masks[..., i : i + 1].astype(np.float32), raw=True),
+            "b": {"type": "twosided", "b": bsdf_of(sheet, facts)},
+        }
+        parts[f"sheet{i}"] = mesh(f"sheet{i}", v, f, masked, n, uv)
+    corners, role = flake_corners(facts, data)
+    fan = np.array([[0, k, k + 1] for k in range(1, 5)]).ravel()
+    for i in np.unique(role):
+        own = corners[role == i]
+        faces = (np.arange(len(own))[:, None] * 6 + fan).reshape(-1, 3)
+        look = {"type": "twosided", "b": bsdf_of(facts["strewn"][i], facts)}
+        parts[f"strewn{i}"] = mesh(f"strewn{i}", own.reshape(-1, 3), faces, look)
+    return parts
+
+
+def flake_corners(facts, data):
+    """((n, 6, 3) corners in mm, (n,) role) of strewn flakes, each at its own depth."""
+    at = {key[6:]: data[key].astype(float) for key in data if key.startswith("flake_")}
+    rise = facts["rim_radius_mm"] - facts["foot_radius_mm"]
+    length = np.hypot(facts["height_mm"], rise)
+    sin, cos = rise / length, facts["height_mm"] / length
+    out = np.stack([np.sin(at["turn"]), -np.cos(at["turn"]), 0 * at["turn"]], -1)
+    right = np.stack([np.cos(at["turn"]), np.sin(at["turn"]), 0 * at["turn"]], -1)
+    upright = np.array([0.0, 0.0, 1.0])
+    up, wall = sin * out + cos * upright, cos * out - sin * upright
+    place = (facts["foot_radius_mm"] + at["height"] * sin)[:, None] * out
+    place = place + (facts["foot_z_mm"] + at["height"] * cos)[:, None] * upright
+    place = place - at["below"][:, None] * wall
+    normal = wall + at["slope_x"][:, None] * right + at["slope_y"][:, None] * up
+    normal /= np.linalg.norm(normal, axis=1, keepdims=True)
+    a = right - normal * (right * normal).sum(1, keepdims=True)
+    a /= np.linalg.norm(a, axis=1, keepdims=True)
+    b = np.cross(normal, a)
+    angle = at["rotation"][:, None] + np.arange(6) * np.pi / 3
+    corner = (at["cut"] / np.sqrt(3))[:, None, None]
+    turned = np.cos(angle)[..., None] * a[:, None] + np.sin(angle)[..., None] * b[:, None]
+    return place[:, None] + corner * turned, at["role"].astype(int)
+
+
 def build(facts, radiance, flakes):
     """The scene dictionary."""
     foot, rim, height = facts["foot_radius_mm"], facts["rim_radius_mm"], facts["height_mm"]
     z0, depth = facts["foot_z_mm"], facts["coat_mm"]
     cos = height / np.hypot(height, rim - foot)
     outer = lambda z: foot + (rim - foot) * z / height  # noqa: E731
-    inner = lambda z: outer(z) - depth / cos  # noqa: E731
+    inner = lambda z, below=depth: outer(z) - below / cos  # noqa: E731
     camera = facts["camera"]
     scene = {
         "type": "scene",
@@ -180,6 +232,8 @@ def build(facts, radiance, flakes):
                 f"band{i}_{j}", v, f, {"type": "twosided", "b": bsdf_of(part, facts)}, n, uv
             )
     z = np.linspace(0, height, 8)
+    if "strewn" in facts:
+        scene |= whole_wall(facts, flakes, inner, z, z0)
     if depth > 0:
         resin = {"type": "dielectric", "int_ior": facts["ior"], "ext_ior": 1.0}
         v, f, n, uv = revolve(outer(z), z + z0)
@@ -237,7 +291,7 @@ def main():
     for path in args.scenes:
         data = np.load(path)
         facts = json.loads(str(data["facts"]))
-        laid = np.load(Path(path).parent / facts["laid"]) if "laid" in facts else {}
+        laid = np.load(Path(path).parent / facts["laid"]) if "laid" in facts else data
         radiance, start = data["radiance"].astype(np.float32), time.time()
         if args.step_nm:
             nm = np.arange(380.0, 780.1, args.step_nm)
