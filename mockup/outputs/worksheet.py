@@ -34,7 +34,7 @@ def lay_out_worksheet(facts: WorkSheetFacts, *, paper: Paper = "a4") -> bytes:
     OutputError
         A text holds letters that the sheet's font lacks.
     """
-    sheet = Sheet(paper, f"{facts.revision.title}: work sheet {facts.revision.short}")
+    sheet = Sheet(paper, f"{facts.revision.title}: work sheet {facts.revision.short}", lenient=True)
     pages = _Pages(sheet, facts)
     for batch in range(len(facts.days.batches)):
         pages.begin(first=batch == 0, batch=batch)
@@ -125,7 +125,7 @@ class _Pages:
         for text in told:
             self.y = sheet.paragraph(x, self.y, width, text, TIME)
         if days.late and batch == 0:
-            self.y = sheet.paragraph(x, self.y, width, f"{days.late}.", FOOT)
+            self.y = sheet.paragraph(x, self.y + 1, width, f"{days.late}.", BODY)
 
     def _rule(self) -> None:
         ends = [(MARGIN_MM, self.y), (MARGIN_MM + self.width, self.y)]

@@ -22,12 +22,12 @@ def making_in_words(plan: Making) -> str:
         ["Flat", *_flat(plan.flat)],
         [f"Amounts for {cups}", *_amounts(plan.amounts)],
         ["Resin, mix by mix", *_mixes(plan.mixes)] if plan.mixes else [],
-        ["How they were worked out", *_formulas(plan.amounts)],
         ["Handling", *_work(plan)],
         ["Days", *(days_in_words(plan.days) if plan.days else [f"  none: {plan.no_days}"])],
         ["Price: inner sum for the maker", *_inner(plan)],
         ["Price: quote for the customer", *_quotes(plan)],
         _stock(plan),
+        ["How the amounts were worked out", *_formulas(plan.amounts)],
         ["Cautions", *(f"  - {sentence}" for sentence in plan.cautions)],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
