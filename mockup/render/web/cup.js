@@ -97,7 +97,8 @@ class Shelf {                // sections by key, deflated as they came
     }
   }
 
-  async open(facts) {        // a typed array; maps of coding `left` channel by channel
+  async open(facts) {        // a typed array; maps of coding `left` channel by channel; a bitmap
+    if (facts.coding === "jpeg") return createImageBitmap(new Blob([this.kept.get(facts.key)], { type: "image/jpeg" }), { colorSpaceConversion: "none" });
     const stream = new Blob([this.kept.get(facts.key)]).stream().pipeThrough(new DecompressionStream("deflate"));
     const raw = await new Response(stream).arrayBuffer();
     if (facts.kind === "text") return new TextDecoder().decode(raw);
@@ -181,7 +182,7 @@ void main() {
   p_.footprint = length(d_) * stage.z; p_.offset = stage.w;
   drawn = vec4(min(SHADE(p_), 6e4), 1.0);
 }`;
-const PASSES = ["AROUND", "GROUND", "GATHER", "GLARE", "BLUR", "FINISH"];
+const PASSES = ["AROUND", "GROUND", "GATHER", "GLARE", "BLUR", "FINISH", "ARTWORK"];
 const told = (defines) => Object.entries(defines).map(([name, value]) => `#define ${name} ${value}\n`).join("");
 
 class Host {                 // one WebGL context and what is in it
@@ -210,6 +211,7 @@ class Host {                 // one WebGL context and what is in it
     if (gl.isContextLost()) return;
     for (const [name, facts, key] of wanted) {
       gl.deleteTexture(this.textures[name]);
+      if (name === "artTex") this.photograph = null;
       this.textures[name] = this.texture(facts, facts.from.map((part) => ({ facts: sections[part], values: values[part] })));
       this.made[name] = key;
       if (name === "aroundTex") delete this.made.mirrorTex;
@@ -230,7 +232,9 @@ class Host {                 // one WebGL context and what is in it
       rgba32f: [gl.RGBA32F, gl.RGBA, gl.FLOAT, 4, Float32Array, 1],
     }[format];
     let data = parts[0].values;
-    if (parts[0].facts.coding === "left") {
+    gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
+    if (parts[0].facts.coding === "jpeg") { this.photograph = { picture: data, opacity: parts[1].values }; data = null; }
+    else if (parts[0].facts.coding === "left") {
       const planes = parts.flatMap(({ facts, values }) =>
         Array.from({ length: facts.shape[2] }, (_, c) => values.subarray(c * texels, (c + 1) * texels)));
       data = new Kind(texels * count);
@@ -238,7 +242,6 @@ class Host {                 // one WebGL context and what is in it
       planes.forEach((plane, c) => { for (let i = 0, j = c; i < texels; i++, j += count) data[j] = plane[i]; });
     }
     const texture = this.empty(smooth ? gl.LINEAR : gl.NEAREST, held ? gl.CLAMP_TO_EDGE : gl.REPEAT);
-    gl.pixelStorei(gl.UNPACK_ALIGNMENT, 1);
     gl.texImage2D(gl.TEXTURE_2D, 0, inner, columns, rows, 0, outer, type, data);
     return texture;
   }
@@ -393,6 +396,23 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
     gl.bindVertexArray(null);
   }
 
+  artwork() {                // a photograph's colours and opacity, joined once programs are ready
+    if (!this.photograph) return;
+    const { gl } = this, { picture, opacity } = this.photograph, size = [picture.width, picture.height];
+    const pictureTex = this.empty(gl.NEAREST), opacityTex = this.empty(gl.NEAREST), frame = gl.createFramebuffer();
+    gl.bindTexture(gl.TEXTURE_2D, opacityTex);
+    gl.texImage2D(gl.TEXTURE_2D, 0, gl.R8, ...size, 0, gl.RED, gl.UNSIGNED_BYTE, opacity);
+    gl.bindTexture(gl.TEXTURE_2D, pictureTex);
+    gl.pixelStorei(gl.UNPACK_COLORSPACE_CONVERSION_WEBGL, gl.NONE);
+    gl.texImage2D(gl.TEXTURE_2D, 0, gl.SRGB8_ALPHA8, gl.RGBA, gl.UNSIGNED_BYTE, picture);
+    gl.bindFramebuffer(gl.FRAMEBUFFER, frame);
+    gl.framebufferTexture2D(gl.FRAMEBUFFER, gl.COLOR_ATTACHMENT0, gl.TEXTURE_2D, this.textures.artTex, 0);
+    this.pass("ARTWORK", { frame, size }, {}, { pictureTex, opacityTex });
+    this.free({ texture: pictureTex, frame, buffer: null }); gl.deleteTexture(opacityTex);
+    picture.close();
+    this.photograph = null;
+  }
+
   mirror() {                 // the surroundings as the shader reads them, once a light
     if (this.made.mirrorTex) return;
     const side = this.header.mirror_side, target = this.target("mirror", [side + 2, side + 2], "half");
@@ -406,7 +426,7 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
     const { header } = this, half = size.map((n) => Math.max(n >> 1, 1)), { light, cup } = header;
     const camera = cameraFor(header, size[0] / size[1], view);
     const below = this.target(`${set} below`, half, "half", true), soft = this.target(`${set} soft`, half, "half");
-    this.mirror();
+    this.mirror(); this.artwork();
     this.cup(below, cameraFor(header, size[0] / size[1], view, true), [0.5, 0.5, 0.5], 1, most);
     const sigma = half[1] / 500;
     this.pass("BLUR", soft, { along: [0, 1], sigma }, { sourceTex: below.texture });
@@ -884,7 +904,7 @@ class Viewer {
     const camera = this.camera(), length = this.header.wall.length_mm, parts = [];
     const line = (points, more = "") => {
       const d = points.map(([x, y], i) => `${i ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`).join("");
-      parts.push(`<path d="${d}" fill="none" stroke="#fff" stroke-opacity=".75" stroke-width="3"/><path d="${d}" fill="none" stroke="#12202b" stroke-width="1" ${more}/>`);
+      parts.push(`<path d="${d}" fill="none" stroke="#fff" stroke-opacity=".75" stroke-width="3"/><path d="${d}" fill="none" stroke="#12202b" stroke-width="1.2" ${more}/>`);
     };
     const label = (x, y, text, anchor = "middle") => parts.push(`<text x="${x.toFixed(1)}" y="${y.toFixed(1)}" text-anchor="${anchor}">${String(text).replace(/[&<]/g, (c) => `&#${c.charCodeAt(0)};`)}</text>`);
     const spot = (turn, height) => this.spot(turn, height, camera);
@@ -901,40 +921,41 @@ class Viewer {
       for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) line([[x + 4 * dx, y + 4 * dy], [x + 12 * dx, y + 12 * dy]]);
       if (text) label(x + 15, y + 4, text, "start");
     }
-    this.svg.innerHTML = `<g font-family="system-ui,sans-serif" font-size="11" fill="#12202b" stroke="none" style="paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-opacity:.85;font-variant-numeric:tabular-nums">${parts.join("")}</g>`;
+    this.svg.innerHTML = `<g font-family="system-ui,sans-serif" font-size="12" fill="#12202b" stroke="none" style="paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-opacity:.85;font-variant-numeric:tabular-nums">${parts.join("")}</g>`;
   }
 
   rulers(unit_, camera, length, spot, line, label) {
+    const { clientWidth: width, clientHeight: height } = this.root, { turn_deg: turn } = this.now;
     const mm = unit_ === "in" ? 25.4 : 1, steps = unit_ === "in" ? [0.125, 0.25, 0.5, 1, 2, 4] : [1, 2, 5, 10, 20, 50, 100];
-    const foot = spot(this.now.turn_deg, 0), ahead = spot(this.now.turn_deg, Math.min(10, length));
-    const px = (Math.hypot(ahead.x - foot.x, ahead.y - foot.y) / Math.min(10, length)) * mm;     // px a unit
-    const fine = steps.find((step) => step * px >= 5) ?? steps[steps.length - 1], coarse = steps.find((step) => step * px >= 30 && Number.isInteger(step / fine)) ?? fine;
+    const [low, high] = [spot(turn, length / 2 - 5), spot(turn, length / 2 + 5)], px = (Math.hypot(high.x - low.x, high.y - low.y) / 10) * mm;
+    const fine = steps.find((step) => step * px >= 5) ?? steps[steps.length - 1], coarse = steps.find((step) => step * px >= 36 && Number.isInteger(step / fine)) ?? fine;
+    const isLong = (value) => Math.abs(value / coarse - Math.round(value / coarse)) < 1e-6;
     const told_ = (value) => String(Math.round(value * 1000) / 1000).replace("-", "−");
-    // up the wall, along its left edge
-    const { radius } = this.wall(0, length / 2), edge = this.now.turn_deg - (Math.acos(clamp(radius / Math.hypot(...camera.eye), 0, 1)) * 180) / Math.PI;
-    const upright = (h) => { const { x, y } = spot(edge, h); return [x - 8, y]; };
+    // up the wall: along its left edge, or along the left of what is seen of it
+    const { radius } = this.wall(0, length / 2), edge = turn - (Math.acos(clamp(radius / Math.hypot(...camera.eye), 0, 1)) * 180) / Math.PI;
+    const away = spot(edge, length / 2).x - 8, inside = away < 44 && this.place(44, height / 2);
+    const upright = (h) => { const { x, y } = spot(inside ? inside.turn_deg : edge, h); return [inside ? 44 : x - 8, y]; };
     line(Array.from({ length: 25 }, (_, i) => upright((length * i) / 24)));
     for (let i = 0; i * fine * mm <= length + 1e-6; i++) {
-      const value = i * fine, [x, y] = upright(value * mm), long = Math.abs(value / coarse - Math.round(value / coarse)) < 1e-6;
+      const [x, y] = upright(i * fine * mm), long = isLong(i * fine);
       line([[x, y], [x - (long ? 9 : 5), y]]);
-      if (long) label(x - 12, y + 4, told_(value), "end");
+      if (long) label(x - 12, y + 4, told_(i * fine), "end");
     }
-    const top = upright(length);
-    label(top[0], top[1] - 10, unit_);
-    // round the foot of the wall, from the front
-    const round = (s) => { const { x, y, seen } = spot((s / this.wall(0, 0).radius) * (180 / Math.PI), 0); return { x, y: y + 6, seen }; };
-    const half = Math.PI * this.wall(0, 0).radius, arc = [];
+    const [x, y] = upright(length);
+    label(x, Math.max(y - 10, 14), unit_);
+    // round the wall, from the front: at its foot, or at the lowest height seen
+    const base = spot(turn, 0).y > height - 28 ? this.place(width / 2, height - 30)?.height_mm ?? 0 : 0, around = this.wall(0, base).radius;
+    const round = (s) => { const place = spot((s / around) * (180 / Math.PI), base); return { ...place, y: place.y + (base ? 0 : 6) }; };
+    const half = Math.PI * around, arc = Array.from({ length: 181 }, (_, i) => round(((turn - 90 + i) / 180) * half)).filter(({ seen }) => seen);
+    if (arc.length > 1) line(arc.map((place) => [place.x, place.y]));
+    const [left, right] = [arc[0]?.x ?? 0, arc[arc.length - 1]?.x ?? 0], ticks = [];
+    for (let i = Math.ceil(-half / (fine * mm)); i * fine * mm < half; i++) { const place = round(i * fine * mm); if (place.seen) ticks.push({ ...place, value: i * fine }); }
     let last = -Infinity;
-    for (let s = -half; s < half; s += 2) { const place = round(s + 0); arc.push(place); }
-    const start = arc.findIndex(({ seen }, i) => seen && !arc[(i + arc.length - 1) % arc.length].seen), seen = [];
-    for (let i = 0; i < arc.length && start >= 0; i++) { const place = arc[(start + i) % arc.length]; if (!place.seen) break; seen.push([place.x, place.y]); }
-    if (seen.length > 1) line(seen);
-    const ticks = [];
-    for (let i = -Math.floor(half / (fine * mm)); i * fine * mm < half; i++) { const place = round(i * fine * mm); if (place.seen) ticks.push({ value: i * fine, ...place }); }
-    for (const { value, x, y } of ticks.sort((a, b) => a.x - b.x)) {
-      const long = Math.abs(value / coarse - Math.round(value / coarse)) < 1e-6;
-      line([[x, y], [x, y + (long ? 9 : 5)]]);
-      if (long && x - last >= 28) { label(x, y + 20, told_(value)); last = x; }
+    for (const tick of ticks.sort((a, b) => a.x - b.x)) {
+      const long = isLong(tick.value);
+      line([[tick.x, tick.y], [tick.x, tick.y + (long ? 9 : 5)]]);
+      const clear = tick.x - last >= 28 && tick.x > (inside ? 60 : 0) && Math.min(tick.x - left, right - tick.x) > 0.06 * (right - left);
+      if (long && clear) { label(tick.x, tick.y + 20, told_(tick.value)); last = tick.x; }
     }
   }
 

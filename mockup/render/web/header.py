@@ -31,7 +31,7 @@ def textures(model: CupModel, sections: Mapping[str, Section]) -> dict[str, Any]
         return {"from": names, "format": form, "size": size, "smooth": smooth, "clamp": clamp}
 
     found = {
-        "artTex": texture("srgb8", "art"),
+        "artTex": texture("srgb8", *(name for name in ("art", "opacity") if name in sections)),
         "tableTex": texture("rgba32f", "table", smooth=False, clamp=True),
         "glossTex": texture("rgba16f", "gloss", clamp=True),
         "aroundTex": texture("rgba16f", "around"),

@@ -3,7 +3,7 @@
 Format 1
 --------
 ``b"CUP1"``, the header's length as a little-endian uint32, the header as JSON in UTF-8, then the
-sections one after the other, each deflated (zlib). The header's ``sections`` maps a name to
+sections one after the other, each but JPEG deflated (zlib). ``sections`` maps a name to
 
 ``key``       names the content: equal keys, equal bytes.
 ``at``, ``bytes``   where it lies after the header; left out where the viewer holds it already.
@@ -11,7 +11,7 @@ sections one after the other, each deflated (zlib). The header's ``sections`` ma
 ``shape``     of the array; maps are (rows, columns, channels), row 0 first.
 ``coding``    ``plain``: the array in C order. ``left``: channel by channel, the difference of each
               texel to the one on its left, modulo 2^8 or 2^16; of 16 bits all high bytes, then all
-              low ones.
+              low ones. ``jpeg``: a picture file, its upper row first in the array.
 
 The rest of the header:
 
@@ -26,13 +26,15 @@ The rest of the header:
 
 The viewer keeps sections, so that a change of palette sends the table alone, a change of light the
 light (and artwork and table where the lamp changed), a moved shape its own map and the triangles'
-order.
+order. Artwork that deflates badly, as photographs do, is sent as JPEG, and a panorama with fewer
+digits, so that a cup stays within 3 MB.
 """
 
 import json
 import struct
 from collections.abc import Collection
 from dataclasses import dataclass
+from threading import Lock
 from typing import Any
 
 import numpy as np
@@ -40,19 +42,21 @@ from numpy.typing import NDArray
 
 from mockup.blank.flat import flat_from_wall
 from mockup.blank.wall import Wall
+from mockup.material.pigment import artwork_seen
 from mockup.render.lights import Light, find_light
 from mockup.render.request import CupModel
 from mockup.render.stage import Stage, cup_slices
 from mockup.render.upload import defines, filtered_light, sorted_triangles
 from mockup.render.web.header import figures, spelled, textures
 from mockup.render.web.sections import Section, Sections, content_key
-from mockup.shading.artwork import artwork_lit
+from mockup.shading.lobes import COAT_IOR
 from mockup.shading.variant import Variant, variant_of
 
 __all__ = ["FORMAT", "Packer", "Parcel"]
 
 FORMAT = 1
 MAGIC = b"CUP1"
+ART_BYTES = 1_200_000  # that artwork takes at most before it becomes JPEG
 
 
 @dataclass(frozen=True, slots=True)
@@ -108,6 +112,7 @@ class Packer:
         self._kept = Sections(room_bytes=room_bytes)
         self._lights: dict[str, Light] = {}
         self._shape: tuple[str, _Shape] | None = None
+        self._lock = Lock()  # one packer serves every page of the process
 
     def pack(
         self,
@@ -131,20 +136,21 @@ class Packer:
         UnknownName, AssetError
             There is no such light.
         """
-        if light not in self._lights:
-            self._lights[light] = find_light(light)
-        lamp = self._lights[light]
-        shape = self._shape_of(model, wall)
+        with self._lock:
+            if light not in self._lights:
+                self._lights[light] = find_light(light)
+            lamp = self._lights[light]
+            shape = self._shape_of(model, wall)
+            sections = {
+                "shade": self._kept.text("mockup.shading", "shade.glsl"),
+                "passes": self._kept.text("mockup.render.web", "picture.glsl"),
+                "table": self._kept.array(table),
+                **self._art(model, lamp.illuminant),
+                **shape.sections,
+                **self._light(lamp, model),
+            }
+            self._kept.trim()
         variant = variant_of(model.skin, table, foil)
-        sections = {
-            "shade": self._kept.text("mockup.shading", "shade.glsl"),
-            "passes": self._kept.text("mockup.render.web", "picture.glsl"),
-            "table": self._kept.array(table),
-            "art": self._art(model, lamp.illuminant),
-            **shape.sections,
-            **self._light(lamp, model),
-        }
-        self._kept.trim()
         header = {
             "format": FORMAT,
             "draws": [_draw(model, variant, group) for group in shape.groups],
@@ -163,13 +169,21 @@ class Packer:
             self._kept.find(section.key)  # still in use
         return self._shape[1]
 
-    def _art(self, model: CupModel, illuminant: str) -> Section:
-        art, depth_mm = model.skin.art_rgba8_srgb, model.skin.base_depth_mm
-        key = content_key(f"art {art.shape} {depth_mm} {illuminant}", art)
-        found = self._kept.find(key)
-        if found is not None:
-            return found
-        return self._kept.array(artwork_lit(model.skin, illuminant), left=True, key=key)
+    def _art(self, model: CupModel, illuminant: str) -> dict[str, Section]:
+        art = model.skin.art_rgba8_srgb
+        ior = COAT_IOR if model.skin.base_depth_mm > 0 else None
+
+        def seen() -> NDArray[np.uint8]:
+            return artwork_seen(art, coat_ior=ior, illuminant=illuminant)
+
+        key = content_key(f"art {art.shape} {model.skin.base_depth_mm} {illuminant}", art)
+        whole = self._kept.made(key, seen)
+        if len(whole.body) <= ART_BYTES:
+            return {"art": whole}
+        return {
+            "art": self._kept.picture(key + "j", lambda: seen()[..., :3], bytes_=ART_BYTES),
+            "opacity": self._kept.array(art[..., 3:], left=True),
+        }
 
     def _maps(self, model: CupModel) -> dict[str, Section]:
         skin = model.skin
@@ -181,19 +195,21 @@ class Packer:
 
     def _light(self, light: Light, model: CupModel) -> dict[str, Section]:
         slices = cup_slices(model.positions)
-        gloss = content_key("gloss", light.radiance)
-        sky = content_key("sky", light.radiance, np.asarray(slices))
-        found = self._kept.find(gloss), self._kept.find(sky)
-        around = np.minimum(light.radiance, 6e4).astype(np.float16)
+        made, radiance = self._kept.made, light.radiance
         return {
-            "around": self._kept.array(around, left=True),
-            "gloss": found[0]
-            or self._kept.array(
-                filtered_light(light).gloss.astype(np.float16), left=True, key=gloss
+            "around": made(
+                content_key("around", radiance),
+                lambda: np.minimum(radiance, 6e4).astype(np.float16),
+                spare=(600_000, 5),
             ),
-            "sky": found[1]
-            or self._kept.array(
-                Stage(light, slices).sky_rings.astype(np.float16), left=True, key=sky
+            "gloss": made(
+                content_key("gloss", radiance),
+                lambda: filtered_light(light).gloss.astype(np.float16),
+                spare=(900_000, 3),
+            ),
+            "sky": made(
+                content_key("sky", radiance, np.asarray(slices)),
+                lambda: Stage(light, slices).sky_rings.astype(np.float16),
             ),
         }
 

@@ -1,5 +1,5 @@
 // From drawn sub-samples to the picture, as mockup/render/stage.py and develop.py do it.
-// One pass a program: PASS is AROUND, GROUND, GATHER, GLARE, BLUR or FINISH. The host puts
+// One pass a program: PASS is one of those below. The host puts
 // `#version 300 es` and the #defines in front. Rows go up, as OpenGL has them.
 precision highp float;
 precision highp int;
@@ -10,6 +10,7 @@ precision highp sampler2D;
 #define GLARE 3
 #define BLUR 4
 #define FINISH 5
+#define ARTWORK 6
 out vec4 outcome;
 const float PI = 3.14159265358979;
 
@@ -135,5 +136,14 @@ void main() {
   vec3 spread = 0.6 * textureLod(narrowTex, at, 0.0).rgb + 0.4 * textureLod(wideTex, at, 0.0).rgb;
   lit = clamp(lit + BLOOM * spread * (1.0 - lit), 0.0, 1.0);
   outcome = vec4(mix(1.055 * pow(lit, vec3(1.0 / 2.4)) - 0.055, lit * 12.92, lessThanEqual(lit, vec3(0.0031308))), 1.0);
+}
+#endif
+
+#if PASS == ARTWORK
+// A photograph and its opacity in one texture; the frame encodes sRGB again.
+uniform sampler2D pictureTex, opacityTex;
+void main() {
+  ivec2 at = ivec2(gl_FragCoord.xy);
+  outcome = vec4(texelFetch(pictureTex, at, 0).rgb, texelFetch(opacityTex, at, 0).r);
 }
 #endif

@@ -1,16 +1,19 @@
 """Arrays and texts as deflated sections of a parcel, kept by what is in them."""
 
 import hashlib
+import io
 import zlib
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
+from PIL import Image
 
 from mockup.files import source_text
 
-__all__ = ["Section", "Sections", "left_steps"]
+__all__ = ["Section", "Sections", "content_key", "left_steps", "rounded"]
 
 LEVEL = 6  # of deflate; higher is slower for little
 _KINDS = {"B": "u8", "H": "u16", "I": "u32", "e": "f16", "f": "f32"}
@@ -47,29 +50,55 @@ class Sections:
         """A file of one of our packages."""
         raw = source_text(package, name).encode()
         key = content_key("text", raw)
-        return self.find(key) or self._keep(key, "text", (len(raw),), "plain", raw)
+        found = self.find(key)
+        if found is None:
+            facts = {"key": key, "kind": "text", "shape": [len(raw)], "coding": "plain"}
+            found = self._kept[key] = Section(facts, zlib.compress(raw, LEVEL))
+        return found
 
-    def array(self, values: NDArray[Any], *, left: bool = False, key: str = "") -> Section:
-        """An array, as it is or, for maps (rows, columns, channels), by steps from the left.
+    def array(self, values: NDArray[Any], *, left: bool = False) -> Section:
+        """An array, as it is or, for maps (rows, columns, channels), by steps from the left."""
+        key = content_key(f"{left} {values.shape} {values.dtype}", values)
+        return self.made(key, lambda: values, left=left)
+
+    def made(
+        self,
+        key: str,
+        make: Callable[[], NDArray[Any]],
+        *,
+        left: bool = True,
+        spare: tuple[int, int] | None = None,
+    ) -> Section:
+        """What `make` gives, unless it is kept under `key`, which names what it is made from.
 
         Parameters
         ----------
-        key
-            What the array was made from, where that is known; else its content is hashed.
+        spare
+            (bytes, bits): half floats that would take more bytes give up so many of the 10 bits of
+            their mantissas.
         """
-        coding = "left" if left else "plain"
-        key = key or content_key(f"{coding} {values.shape} {values.dtype}", values)
         found = self.find(key)
         if found is not None:
             return found
-        raw = left_steps(values) if left else np.ascontiguousarray(values).tobytes()
-        return self._keep(key, _KINDS[values.dtype.char], values.shape, coding, raw)
+        values = make()
+        section = _section(key, values, left)
+        if spare is not None and len(section.body) > spare[0]:
+            section = _section(key, rounded(values, spare[1]), left)
+        self._kept[key] = section
+        return section
 
-    def _keep(
-        self, key: str, kind: str, shape: tuple[int, ...], coding: str, raw: bytes
-    ) -> Section:
-        facts = {"key": key, "kind": kind, "shape": list(shape), "coding": coding}
-        self._kept[key] = Section(facts, zlib.compress(raw, LEVEL))
+    def picture(self, key: str, make: Callable[[], NDArray[np.uint8]], *, bytes_: int) -> Section:
+        """A photograph, (rows, columns, 3) uint8, as JPEG of `bytes_` where quality 75 will do."""
+        found = self.find(key)
+        if found is not None:
+            return found
+        pixels = make()
+        for quality in (92, 85, 75):
+            body = _jpeg(pixels, quality)
+            if len(body) <= bytes_:
+                break
+        facts = {"key": key, "kind": "u8", "shape": list(pixels.shape), "coding": "jpeg"}
+        self._kept[key] = Section(facts, body)
         return self._kept[key]
 
     def trim(self) -> None:
@@ -79,6 +108,30 @@ class Sections:
             if total <= self._room_bytes:
                 return
             total -= len(self._kept.pop(key).body)
+
+
+def _section(key: str, values: NDArray[Any], left: bool) -> Section:
+    raw = left_steps(values) if left else np.ascontiguousarray(values).tobytes()
+    facts = {
+        "key": key,
+        "kind": _KINDS[values.dtype.char],
+        "shape": list(values.shape),
+        "coding": "left" if left else "plain",
+    }
+    return Section(facts, zlib.compress(raw, LEVEL))
+
+
+def _jpeg(pixels: NDArray[np.uint8], quality: int) -> bytes:
+    file = io.BytesIO()
+    Image.fromarray(pixels).save(file, "JPEG", quality=quality, subsampling=0)
+    return file.getvalue()
+
+
+def rounded(half: NDArray[np.float16], bits: int) -> NDArray[np.float16]:
+    """Half floats whose mantissas keep 10 − `bits` bits, rounded to the nearest."""
+    code = half.view(np.uint16).astype(np.uint32)
+    kept = ((code + (1 << bits >> 1)) >> bits << bits).astype(np.uint16)
+    return kept.view(np.float16)
 
 
 def content_key(what: str, *values: NDArray[Any] | bytes) -> str:
