@@ -146,15 +146,15 @@ def _label(layers: Sequence[AnyLayer], i: int) -> str:
 
 
 def _name(layer: AnyLayer) -> str:
-    match layer.kind:
-        case "wrap":
-            name = f"wrap {layer.artwork}"
-        case "decal":
-            shape = layer.text or layer.svg or layer.bitmap or ""
-            name = f"{'lettering' if layer.text else 'decal'} {_quoted(shape)}"
-        case _:
-            name = _NAMES[layer.kind]
-    return f"{name} {_quoted(layer.name)}" if layer.name else name
+    """Its kind, and what the maker calls it or else what it shows."""
+    kind, shows = _NAMES.get(layer.kind, layer.kind), ""
+    if layer.kind == "wrap":
+        shows = layer.artwork
+    elif layer.kind == "decal":
+        kind = "lettering" if layer.text else "decal"
+        shows = layer.text or layer.svg or layer.bitmap or ""
+    shows = layer.name or shows
+    return kind if shows.lower() in ("", kind) else f"{kind} {_quoted(shows)}"
 
 
 def _assets(before: Design, after: Design) -> Iterator[str]:

@@ -9,7 +9,17 @@ import click
 
 from mockup import __version__
 from mockup.errors import MockupError
-from mockup.faces.commands import colours, designs, desk, making, options, pictures, proofs, stores
+from mockup.faces.commands import (
+    colours,
+    designs,
+    desk,
+    making,
+    options,
+    orders,
+    pictures,
+    proofs,
+    stores,
+)
 from mockup.faces.commands.words import example
 
 __all__ = ["cli", "main"]
@@ -71,6 +81,15 @@ for _command in (
     colours.palettes,
     colours.colours,
     colours.companions,
+    orders.orders,
+    orders.enter,
+    orders.sent,
+    orders.receipt,
+    orders.signed,
+    orders.changes,
+    orders.close,
+    orders.backup,
+    orders.restore,
     desk.desk,
 ):
     cli.add_command(_command)

@@ -17,7 +17,7 @@ NAME = Type("semibold", 11, 5)
 BODY = Type("regular", 9.5, 4.6)
 SMALL = Type("regular", 8, 3.6, MUTED)
 MARGIN_MM, GAP_MM, INDENT_MM = 12.0, 10.0, 4.0
-_HEAD_MM, _NAME_MM, _FOOT_MM = 22.0, 8.0, 12.0
+_HEAD_MM, _NAME_MM, _FOOT_MM = 22.0, 8.0, 6.0
 
 
 def draw_changes(

@@ -29,6 +29,7 @@ __all__ = [
     "note_sent",
     "picture_changes",
     "read_receipts",
+    "reading_as_json",
     "standing_of",
 ]
 
@@ -66,8 +67,9 @@ class Changes:
 
     @property
     def since(self) -> str:
-        """What it is compared with, such as ``revision 2 (approved, revision 2, 2026-06-01)``."""
-        return f"revision {self.revision} ({approval_words(self.approval)})"
+        """What it is compared with, such as ``revision 2, approved 2026-06-01``."""
+        words = approval_words(self.approval).replace(f", revision {self.revision},", "")
+        return f"revision {self.revision}, {words}"
 
 
 def changes_of(store: Store, order: int, *, revision: int | None = None) -> Changes:
@@ -197,6 +199,13 @@ def read_receipts(
         The file is no mail's size, or there is no such order.
     """
     return store.receipts.read(text_of_letter(data, where=where), order=order)
+
+
+def reading_as_json(reading: Reading) -> dict[str, Any]:
+    """What came of a receipt as plain values."""
+    told = asdict(reading)
+    told["approval"] = approval_words(reading.approval)
+    return told
 
 
 def line_as_json(line: OrderLine) -> dict[str, Any]:

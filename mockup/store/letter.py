@@ -4,15 +4,35 @@ import re
 from email import message_from_bytes, policy
 from email.message import EmailMessage
 from html import unescape
+from pathlib import Path
 
 from mockup.errors import StoreError
 from mockup.receipt import find_receipts
 
-__all__ = ["text_of_letter"]
+__all__ = ["read_letter", "text_of_letter"]
 
 MOST_BYTES = 25_000_000  # more than mail servers take
 _HEADER = re.compile(rb"\A(From [^\n]*\n)?([!-9;-~]+:[^\n]*\n([ \t][^\n]*\n)*)+\r?\n")
 _TAG = re.compile(r"<[^>]*>")
+
+
+def read_letter(path: Path) -> bytes:
+    """The bytes of the file at `path`, as many as a letter can have and one more.
+
+    Raises
+    ------
+    StoreError
+        It cannot be read.
+    """
+    try:
+        with path.open("rb") as file:
+            return file.read(MOST_BYTES + 1)
+    except OSError as error:
+        raise StoreError(
+            f"the file cannot be read ({error.strerror})",
+            where=str(path),
+            remedy="Name the mail or the receipt that the customer sent",
+        ) from error
 
 
 def text_of_letter(data: bytes, *, where: str) -> str:

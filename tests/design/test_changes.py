@@ -79,6 +79,7 @@ BASE = '[[layers]]\nkind = "base"\nswatch = "base"\n'
         ]),
         (COAT, COAT * 2, ["coat (layer 6) is new, as layer 6"]),
         (BASE, "", ["base coat is gone"]),
+        (COAT, COAT + 'name = "flood"\n', ["coat: name '' became 'flood'"]),
         (BASE, BASE + 'gloss = "flat"\n', ["base coat: gloss 'satin' became 'flat'"]),
     ],
 )  # fmt: skip
