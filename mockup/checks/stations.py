@@ -28,7 +28,7 @@ Ints = NDArray[np.intp]
 REACH_MM = 1.0  # 3.4′ at 1 m: near enough to be what an edge is told by
 STEP_MM = 1.0  # between stations
 MOST_STATIONS = 3000  # of one decal; a longer edge has its stations further apart
-_POINTS = 100  # about a station, 0.18 mm apart
+_POINTS = 200  # about a station, 0.13 mm apart
 _CHUNK = 512  # stations looked at together
 
 

@@ -98,7 +98,7 @@ def brute_force(cup, decal, station):
 
 @pytest.mark.parametrize("blank", [None, TAPERED], ids=["straight", "tapered"])
 def test_contrast_over_a_fade_equals_a_count_of_every_texel(blank):
-    """Within 2 %: points 0.2 mm apart against all texels of 0.1 mm."""
+    """Within 2 %: points 0.13 mm apart against all texels of 0.1 mm."""
     layers = [
         BASE,
         glitter(fade(24, 38, 0.9, 0.0)),
@@ -156,19 +156,23 @@ def test_what_lies_on_the_decal_itself_counts():
 
 
 def test_a_backing_counts_by_how_far_it_reaches():
-    """Within 1.5 mm of a straight edge a backing of b mm is the share (b √(1 − b²) + asin b) 2/π.
+    """Of the half disc beside a straight edge, a strip of width b is (b √(1 − b²) + asin b) 2/π.
 
-    b in parts of the reach; taken at the middle of an upright stroke's side.
+    b in parts of the reach; half a texel at the edge, which belongs to neither side, is taken off.
     """
-    outset, backed = 0.75, {"swatch": "ink", "outset_mm": 0.75}
+
+    def strip(b):
+        return 2 / np.pi * (b * np.sqrt(1 - b * b) + np.arcsin(b))
+
+    backed = {"swatch": "ink", "outset_mm": 0.5}
     layers = [BASE, glitter(scatter(0.9)), word("I", backing=[backed]), COAT]
     cup, (decal,) = contrasts(design(layers, base=NAVY, flake=PALE_GOLD, foil=GOLD, ink=INK))
-    b = outset / REACH_MM
-    expected = 2 / np.pi * (b * np.sqrt(1 - b * b) + np.arcsin(b))
+    edge = strip(cup.model.skin.grid.row_mm / 2 / REACH_MM)
+    expected = (strip(0.5 / REACH_MM) - edge) / (1 - edge)
     side = np.argsort(np.abs(decal.stations.height_mm - 30))[:2]
     ink = 1 + [sheet.role for sheet in cup.model.skin.sheets].index("ink")
 
-    np.testing.assert_allclose(decal.stations.around.layers[side, ink], expected, atol=0.03)
+    np.testing.assert_allclose(decal.stations.around.layers[side, ink], expected, atol=0.02)
 
 
 def test_a_piece_of_the_same_foil_is_no_background():
@@ -182,7 +186,7 @@ def test_a_piece_of_the_same_foil_is_no_background():
     )  # fmt: skip
 
     for decal in both:
-        np.testing.assert_allclose(np.nanmin(decal.ratio[DAY]), one.ratio[DAY].min(), rtol=0.01)
+        np.testing.assert_allclose(np.nanmin(decal.ratio[DAY]), one.ratio[DAY].min(), rtol=0.02)
 
 
 def test_artwork_is_seen_behind_a_decal():
