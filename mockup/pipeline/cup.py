@@ -118,19 +118,19 @@ class Cup:
         return self.design.swatch(role, where="palette")
 
 
-def build_cup(design: Design, *, progress: Progress = Quiet) -> Cup:
-    """Blank, mesh and skin of a design."""
+def build_cup(design: Design, *, texel_mm: float = TEXEL_MM, progress: Progress = Quiet) -> Cup:
+    """Blank, mesh and skin of a design; coarser texels make its maps smaller."""
     progress(0.0, "measuring the blank")
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
     mesh = build_mesh(blank, columns=MESH_COLUMNS)
     skin = compile_skin(
-        design, blank, texel_mm=TEXEL_MM, progress=lambda s, what: progress(0.1 + 0.9 * s, what)
+        design, blank, texel_mm=texel_mm, progress=lambda s, what: progress(0.1 + 0.9 * s, what)
     )
     wall = blank.wall
     low, high = -blank.foot_gap_mm, wall.length_mm + blank.rim_gap_mm
     radii = wall.radius_at(np.linspace(low, high, 64))
     model = CupModel(
-        key=shape_key(design),
+        key=shape_key(design, texel_mm),
         positions=mesh.positions,
         normals=mesh.normals,
         turn_height=mesh.turn_height,
@@ -144,11 +144,11 @@ def build_cup(design: Design, *, progress: Progress = Quiet) -> Cup:
     return Cup(design, blank, model)
 
 
-def shape_key(design: Design) -> str:
+def shape_key(design: Design, texel_mm: float = TEXEL_MM) -> str:
     """Names what the maps are made of: everything but the palette, the light and the words."""
     shapes = design.document.model_dump(mode="json", exclude={"palette", "light", "title", "note"})
     assets = {name: asset.sha256 for name, asset in design.assets.items()}
-    whole: Any = {"shapes": shapes, "assets": assets, "texel_mm": TEXEL_MM}
+    whole: Any = {"shapes": shapes, "assets": assets, "texel_mm": texel_mm}
     return hashlib.sha256(rfc8785.dumps(whole)).hexdigest()
 
 
