@@ -13,9 +13,13 @@ from PIL import Image
 
 from mockup.colorimetry.spectra import linear_srgb_from_reflectance
 from mockup.colorimetry.srgb import rgb8_from_linear
-from tests.bench.oracle.compare import REFERENCES, open_session, smooth, sparkle
+from mockup.files import shipped
+from tests.bench.oracle.compare import REFERENCES, cupful, open_session, smooth, sparkle, stored
 from tests.bench.oracle.glitter import PATCHES, write_patch
 from tests.bench.oracle.scenes import CASES, write_case
+from tests.bench.oracle.whole import whole, write_whole
+
+DEMO = shipped("textures", "regatta")
 
 
 def report(sheet: Path) -> None:
@@ -36,6 +40,10 @@ def report(sheet: Path) -> None:
     for patch in PATCHES:
         seen = sparkle(session, patch)
         print(f"{patch.name:34s} {seen.mean:6.3f} {seen.p99:8.3f} {seen.correlation:10.3f}")
+    whole_cup = cupful(session, whole(DEMO, samples=16), stored("whole_regatta"))
+    print("a whole design                       median   p95   ours / traced (R G B)")
+    told = np.round(whole_cup.ratio, 3)
+    print(f"{'whole_regatta':34s} {whole_cup.median:6.2f} {whole_cup.p95:6.2f}   {told}")
     half = (len(rows) + 1) // 2
     columns = [np.concatenate(part) for part in (rows[:half], rows[half:])]
     Image.fromarray(np.concatenate(columns, 1)).save(sheet)
@@ -63,6 +71,7 @@ if __name__ == "__main__":
             print(write_case(case, folder))
         for patch in PATCHES:
             print(write_patch(patch, folder))
+        print(write_whole(whole(DEMO), folder, "whole_regatta"))
     elif len(sys.argv) == 3 and sys.argv[1] == "eye":
         see(Path(sys.argv[2]))
     else:

@@ -18,6 +18,7 @@ from tests.bench.oracle.scenes import (
     our_model,
     our_request,
 )
+from tests.bench.oracle.whole import Whole, wall_pixels
 
 REFERENCES = Path(__file__).with_name("references")
 EDGE_MM = 4.5  # nearer to a band's edge light bleeds sideways under the resin
@@ -87,12 +88,40 @@ def smooth(session: Session, case: Case, samples: int = 16) -> Smooth:
     )
 
 
-def sparkle(session: Session, patch: Patch, samples: int = 16) -> Sparkle:
+@dataclass(frozen=True)
+class Cupful:
+    """A whole design: ΔE00 over its wall, and ours over traced, all of it and each channel."""
+
+    median: float
+    p95: float
+    ratio: Floats
+    pictures: tuple[Floats, Floats, Floats]  # ours, traced (exposed linear), ΔE00
+
+
+def cupful(session: Session, scene: Whole, traced: Floats) -> Cupful:
+    """Compare one picture of a whole design with its traced one, on pixels of the wall."""
+    ours = _linear(session, scene.cup.model, scene.request)
+    on = wall_pixels(scene) & (ours[..., 3] > 0.999)
+    exposure = lights.find_light(scene.request.light).exposure
+    a, b = (np.clip(x[..., :3] * exposure, 0, 1) for x in (ours, traced))
+    far = delta_e_2000(lab_from_linear_srgb(a), lab_from_linear_srgb(b))
+    ratio = ours[on][:, :3].mean(0) / traced[on].mean(0)
+    found = float(np.median(far[on])), float(np.percentile(far[on], 95))
+    return Cupful(*found, ratio, (a, b, far))
+
+
+def stored(name: str) -> Floats:
+    """A traced picture that lies beside the bench: (rows, columns, 3)."""
+    with np.load(REFERENCES / f"{name}.npz") as kept:
+        return np.asarray(kept["mean"], np.float64)
+
+
+def sparkle(session: Session, patch: Patch, samples: int = 16, seed: int = 5) -> Sparkle:
     """Compare one patch of glitter that both renderers show with the same flakes."""
     inner = slice(2, -2)
     with np.load(REFERENCES / f"{patch.name}.npz") as stored:
         traced = stored["mean"][inner, inner].astype(float).mean(-1)
-    model, table, _ = model_of(patch)
+    model, table, _ = model_of(patch, seed)
     ours = _linear(session, model, request_of(patch, table, samples=samples))
     ours = ours[inner, inner, :3].mean(-1)
     peaks = [np.percentile(x, 99) / x.mean() for x in (ours, traced)]

@@ -60,7 +60,7 @@ PATCHES = (
 )
 
 
-def model_of(patch: Patch) -> tuple[CupModel, np.ndarray, object]:
+def model_of(patch: Patch, seed: int = 5) -> tuple[CupModel, np.ndarray, object]:
     """(CupModel, table, Flakes) of a patch."""
     wall_shape = Wall("cylinder", (0.0, WALL_MM), (RADIUS_MM, RADIUS_MM))
     blank = Blank(wall_shape, 0.0, 0.0, False, None, "bench", "")
@@ -73,10 +73,16 @@ def model_of(patch: Patch) -> tuple[CupModel, np.ndarray, object]:
     if patch.fade:
         share = patch.coverage * np.clip(0.5 + (heights - WALL_MM / 2) / FIELD_MM, 0, 1)
     field = MAPS["flake_coverage"].encode(share[:, None] * near[None, :])[..., None]
-    flakes = Flakes("bench", patch.cut_mm, (("flake", 1.0),), patch.tilt_deg, 5, 1, 0.0)
+    flakes = Flakes("bench", patch.cut_mm, (("flake", 1.0),), patch.tilt_deg, seed, 1, 0.0)
     low, high = flake_heights(flakes)
     flakes = Flakes(
-        "bench", patch.cut_mm, (("flake", 1.0),), patch.tilt_deg, 5, 1, COAT_MM - (low + high) / 2
+        "bench",
+        patch.cut_mm,
+        (("flake", 1.0),),
+        patch.tilt_deg,
+        seed,
+        1,
+        COAT_MM - (low + high) / 2,
     )
     swatches = {
         "base": PigmentSwatch(srgb=grey(patch.paint)),
@@ -97,7 +103,7 @@ def model_of(patch: Patch) -> tuple[CupModel, np.ndarray, object]:
     optics = {role: compile_swatch(swatch) for role, swatch in swatches.items()}
     table = build_table(skin, optics, steel(), {}, radius_min_mm=RADIUS_MM - COAT_MM)
     model = CupModel(
-        key=patch.name + str(patch.density),
+        key=f"{patch.name} {patch.density} {seed}",
         positions=mesh.positions,
         normals=mesh.normals,
         turn_height=mesh.turn_height,
