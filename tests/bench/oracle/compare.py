@@ -53,7 +53,8 @@ def open_session() -> Session:
     return Session()
 
 
-def _linear(session: Session, model: object, request: object) -> Floats:
+def linear_picture(session: Session, model: object, request: object) -> Floats:
+    """Radiance of a request, nothing behind the cup: (rows, columns, 4)."""
     picture = session.picture(
         model,  # type: ignore[arg-type]
         request,  # type: ignore[arg-type]
@@ -70,7 +71,7 @@ def smooth(session: Session, case: Case, samples: int = 16) -> Smooth:
     with np.load(REFERENCES / f"{case.name}.npz") as stored:
         traced = stored["mean"].astype(float)
     model, table = our_model(case)
-    ours = _linear(session, model, our_request(case, table, samples))
+    ours = linear_picture(session, model, our_request(case, table, samples))
     whole, heights = ours[..., 3] > 0.999, heights_seen()
     exposure = 0.7 / np.nanpercentile(traced[whole], 97)
     a, b = (np.clip(x * exposure, 0, 1) for x in (ours[..., :3], traced))
@@ -100,7 +101,7 @@ class Cupful:
 
 def cupful(session: Session, scene: Whole, traced: Floats) -> Cupful:
     """Compare one picture of a whole design with its traced one, on pixels of the wall."""
-    ours = _linear(session, scene.cup.model, scene.request)
+    ours = linear_picture(session, scene.cup.model, scene.request)
     on = wall_pixels(scene) & (ours[..., 3] > 0.999)
     exposure = lights.find_light(scene.request.light).exposure
     a, b = (np.clip(x[..., :3] * exposure, 0, 1) for x in (ours, traced))
@@ -122,7 +123,7 @@ def sparkle(session: Session, patch: Patch, samples: int = 16, seed: int = 5) ->
     with np.load(REFERENCES / f"{patch.name}.npz") as stored:
         traced = stored["mean"][inner, inner].astype(float).mean(-1)
     model, table, _ = model_of(patch, seed)
-    ours = _linear(session, model, request_of(patch, table, samples=samples))
+    ours = linear_picture(session, model, request_of(patch, table, samples=samples))
     ours = ours[inner, inner, :3].mean(-1)
     peaks = [np.percentile(x, 99) / x.mean() for x in (ours, traced)]
     return Sparkle(
