@@ -10,6 +10,7 @@ import click
 from mockup import __version__
 from mockup.errors import MockupError
 from mockup.faces.commands import (
+    batch,
     colours,
     designs,
     desk,
@@ -74,6 +75,7 @@ for _command in (
     making.plan,
     making.worksheet,
     making.shelf,
+    batch.batch,
     stores.stock,
     stores.shopping,
     designs.pack,

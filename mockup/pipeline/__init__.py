@@ -5,6 +5,7 @@ design → blank → skin → render → checks → outputs. `cup` makes a desig
 """
 
 from mockup.outputs.demo import write_demo
+from mockup.pipeline.batch import Made, batch
 from mockup.pipeline.cup import Cup, Shot, build_cup, picture_request, render_cup
 from mockup.pipeline.desk import (
     demo_design,
@@ -25,8 +26,10 @@ from mockup.pipeline.turntable import turntable
 
 __all__ = [
     "Cup",
+    "Made",
     "Shot",
     "Terms",
+    "batch",
     "build_cup",
     "cut",
     "demo_design",
