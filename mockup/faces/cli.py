@@ -10,6 +10,7 @@ import click
 from mockup import __version__
 from mockup.errors import MockupError
 from mockup.faces.commands import (
+    answers,
     batch,
     colours,
     designs,
@@ -85,9 +86,10 @@ for _command in (
     colours.companions,
     orders.orders,
     orders.enter,
-    orders.sent,
-    orders.receipt,
-    orders.signed,
+    answers.mail,
+    answers.sent,
+    answers.receipt,
+    answers.signed,
     orders.changes,
     orders.close,
     orders.backup,

@@ -28,6 +28,7 @@ __all__ = [
     "line_as_json",
     "note_sent",
     "picture_changes",
+    "proof_for",
     "read_receipts",
     "reading_as_json",
     "standing_of",
@@ -160,6 +161,31 @@ def enter(
     return store.book.line(order)
 
 
+def proof_for(store: Store, order: int, *, palettes: Sequence[str] = (), light: str = "") -> Proof:
+    """The proof of an order's design as it is now: the newest that shows just that, or a new one.
+
+    Its key goes on the page that the customer answers by.
+
+    Raises
+    ------
+    StoreError
+        There is no such order, or it has no design.
+    """
+    store.book.order(order)
+    draft = store.drafts.current(order)
+    if draft is None:
+        raise StoreError(
+            f"order {order} has no design yet", where=store.where, remedy="Enter one first"
+        )
+    revision = store.revisions.freeze(draft)
+    for proof in store.proofs.of_order(order)[:1]:
+        shown = tuple(option.palette for option in proof.options)
+        same = proof.revision == revision.number and light in ("", proof.light)
+        if same and tuple(palettes) in ((), shown):
+            return proof
+    return store.proofs.add(revision, palettes=palettes, light=light)
+
+
 def note_sent(
     store: Store,
     order: int,
@@ -169,20 +195,15 @@ def note_sent(
     palettes: Sequence[str] = (),
     light: str = "",
 ) -> Proof:
-    """Note that a proof of an order's design went out; gives it a number and a key.
+    """Note that the proof of an order's design as it is now went out.
 
     Raises
     ------
     StoreError
-        There is no such order, or it has no design.
+        As `proof_for` does.
     """
+    proof = proof_for(store, order, palettes=palettes, light=light)
     person = store.book.order(order).customer
-    draft = store.drafts.current(order)
-    if draft is None:
-        raise StoreError(
-            f"order {order} has no design yet", where=store.where, remedy="Enter one first"
-        )
-    proof = store.proofs.add(store.revisions.freeze(draft), palettes=palettes, light=light)
     return store.proofs.note_sent(
         proof, how=how, sent_to=sent_to or (person.mail if person else "")
     )

@@ -1,15 +1,19 @@
 """The order book by command: an order from enquiry to approved, and what is refused."""
 
 import json
+import socket
 from datetime import UTC, datetime
+from email import message_from_bytes, policy
 from pathlib import Path
 
 import pytest
+from aiosmtpd.controller import Controller
 from click.testing import CliRunner
 
 from mockup.faces.cli import cli
 from mockup.store import open_store
 from tests.design.sample import write_sample
+from tests.outputs.test_mail import Post
 from tests.store.test_receipts import answer
 
 
@@ -158,3 +162,80 @@ def test_what_cannot_be_done_is_told_in_one_sentence(desk, words, sentence):
 def test_a_due_date_is_a_day(desk):
     assert told("enter", "cup", "--due", "2026-06-12")["order"]["due"] == "2026-06-12"
     assert datetime.fromisoformat(told("orders")[0]["standing"]["since"]) < datetime.now(UTC)
+
+
+@pytest.fixture
+def post(monkeypatch, tmp_path):
+    """A mail server of this machine that the settings name; what it took."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    taken = Post()
+    controller = Controller(taken, hostname="127.0.0.1", port=port, ready_timeout=60)
+    controller.start()
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(tmp_path / "config"))
+    settings = {
+        "HOST": "127.0.0.1", "PORT": str(port), "SECURITY": "none", "SENDER": "me@example.org",
+    }  # fmt: skip
+    for name, value in settings.items():
+        monkeypatch.setenv(f"TUMBLER_MOCKUP_MAIL_{name}", value)
+    yield taken
+    controller.stop()
+
+
+def test_a_letter_with_the_proof_is_drafted(desk, monkeypatch):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(desk / "config"))
+    entered()
+    Path("proof.pdf").write_bytes(b"%PDF-1.7")
+
+    run("mail", 1, "--attach", "proof.pdf", "-o", "proof.eml")
+
+    letter = message_from_bytes(Path("proof.eml").read_bytes(), policy=policy.default)
+    assert letter["To"] == "wen@example.org"
+    assert letter["Subject"] == "Seat 3: your proof"
+    assert "here is the proof of Seat 3, revision 1." in letter.get_body().get_content()
+    assert [part.get_filename() for part in letter.iter_attachments()] == ["proof.pdf"]
+    assert told("orders")[0]["standing"]["state"] == "designing"
+
+
+def test_a_letter_that_was_sent_is_noted(desk, post):
+    entered()
+    Path("proof.pdf").write_bytes(b"%PDF-1.7 of seat 3")
+
+    shown = run("mail", 1, "--attach", "proof.pdf", "--send")
+
+    proof = proof_of(1)
+    assert shown == f"Sent proof {proof.id}, revision 1, to wen@example.org\n"
+    assert [(s.how, s.sent_to) for s in proof.sendings] == [("mail", "wen@example.org")]
+    assert told("orders")[0]["standing"]["waits_for"] == "customer"
+    ((_, people, content),) = post.letters
+    letter = message_from_bytes(content, policy=policy.default)
+    assert people == ["wen@example.org"]
+    assert next(letter.iter_attachments()).get_content() == b"%PDF-1.7 of seat 3"
+
+
+def test_a_letter_that_was_refused_is_not_noted(desk, post):
+    entered()
+
+    shown = run("mail", 1, "--to", "nobody@example.org", "--send", code=1)
+
+    assert "the server refuses the recipient nobody@example.org" in shown
+    assert told("orders")[0]["standing"]["state"] == "designing"
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "sentence"),
+    [
+        (["mail", 1], 2, "Give -o FILE.eml for a draft, or --send."),
+        (["mail", 1, "--send"], 1, "no mail server is told of"),
+        (["mail", 1, "-o", "a.eml", "--attach", "none.pdf"], 1, "the file cannot be read"),
+        (["mail", 1, "-o", "a.eml", "--to", "wen"], 1, "'wen' is no mail address"),
+        (["mail", 9, "-o", "a.eml"], 1, "there is no order 9"),
+    ],
+)
+def test_a_letter_that_cannot_go_is_told(desk, monkeypatch, words, code, sentence):
+    monkeypatch.setenv("XDG_CONFIG_HOME", str(desk / "config"))
+    entered()
+
+    assert sentence in run(*words, code=code)
+    assert not Path("a.eml").exists()

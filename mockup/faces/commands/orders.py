@@ -1,7 +1,5 @@
-"""Commands for the order book: what was ordered, shown, answered and approved."""
+"""Commands for the order book itself."""
 
-import json
-import sys
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
@@ -14,16 +12,16 @@ from mockup.faces.commands.words import (
     example,
     json_option,
     moment,
+    order_argument,
     output_option,
+    print_json,
 )
 from mockup.faces.progress import shown_progress
 
 if TYPE_CHECKING:
     from mockup.store.records import OrderLine
 
-__all__ = ["backup", "changes", "close", "enter", "orders", "receipt", "restore", "sent", "signed"]
-
-order_argument = click.argument("order", type=click.IntRange(min=1))
+__all__ = ["backup", "changes", "close", "enter", "orders", "restore"]
 
 
 @click.command(epilog=example("orders --json"))
@@ -40,7 +38,7 @@ def orders(closed: bool, as_json: bool) -> None:
     with open_store() as store:
         lines = store.book.lines(closed=closed)
     if as_json:
-        _print_json([line_as_json(line) for line in lines])
+        print_json([line_as_json(line) for line in lines])
         return
     for line in lines:
         click.echo(_line_in_words(line))
@@ -78,90 +76,9 @@ def enter(design: Path, due: datetime | None, as_json: bool, **told: Any) -> Non
     with open_store() as store:
         line = enter_design(store, design, due=due.date() if due else None, **told)
     if as_json:
-        _print_json(line_as_json(line))
+        print_json(line_as_json(line))
         return
     click.echo(_line_in_words(line))
-
-
-@click.command(epilog=example("sent 3 --how mail --palette deep-water --palette storm-silver"))
-@order_argument
-@click.option("--how", metavar="TEXT", required=True, help="By mail, by hand, by post, …")
-@click.option("--to", "sent_to", metavar="ADDRESS", default="", help="Else the customer's.")
-@click.option(
-    "--palette",
-    "palettes",
-    metavar="NAME",
-    multiple=True,
-    help="An option that was shown; may be given more than once.",
-)
-@click.option("--light", metavar="NAME", default="", help="What it was shown in.")
-@json_option
-def sent(order: int, as_json: bool, **told: Any) -> None:
-    """Note that a proof of ORDER went out.
-
-    The design becomes a revision that never changes again.
-    """
-    from mockup.pipeline.orders import note_sent
-    from mockup.store import open_store
-
-    with open_store() as store:
-        proof = note_sent(store, order, **told)
-    if as_json:
-        options = {option.palette: option.fingerprint for option in proof.options}
-        _print_json({"proof": proof.id, "revision": proof.revision, "options": options})
-        return
-    click.echo(f"Proof {proof.id} of order {order}, revision {proof.revision}, is out")
-
-
-@click.command(epilog=example("receipt answer.eml"))
-@click.argument("file", type=click.Path(path_type=Path, allow_dash=True))
-@click.option("--order", metavar="N", type=click.IntRange(min=1), help="Take those of this order.")
-@json_option
-@click.pass_context
-def receipt(ctx: click.Context, file: Path, order: int | None, as_json: bool) -> None:
-    """Read the receipt that a customer sent back.
-
-    FILE is their mail, or the text alone; - takes what you paste. A receipt is taken once, or
-    refused with its reason.
-    """
-    from mockup.pipeline.orders import read_receipts, reading_as_json
-    from mockup.store import open_store
-    from mockup.store.letter import read_letter
-
-    pasted = str(file) == "-"
-    data = sys.stdin.buffer.read() if pasted else read_letter(file)
-    with open_store() as store:
-        readings = read_receipts(store, data, order=order, where=str(file))
-    if as_json:
-        _print_json([reading_as_json(reading) for reading in readings])
-    else:
-        for reading in readings:
-            click.echo(reading.words, err=not reading.taken)
-            if reading.taken and reading.receipt and reading.receipt.comment:
-                click.echo(f"{reading.receipt.customer} writes: {reading.receipt.comment}")
-    if not any(reading.taken for reading in readings):
-        ctx.exit(1)
-
-
-@click.command(epilog=example('signed 3 --customer "Wen Harbour" --how "signed sheet"'))
-@order_argument
-@click.option("--customer", metavar="NAME", required=True, help="Who approved it.")
-@click.option(
-    "--how", metavar="TEXT", default="signed sheet", show_default=True, help="In what way."
-)
-@click.option("--revision", metavar="N", type=click.IntRange(min=1), help="Else the newest.")
-@click.option("--palette", metavar="NAME", default="", help="Which option, else the design's.")
-@click.option("--comment", metavar="TEXT", default="", help="What they said.")
-def signed(order: int, revision: int | None, **told: Any) -> None:
-    """Note that the customer of ORDER approved it on paper.
-
-    Or in any other way that left no receipt.
-    """
-    from mockup.store import approval_words, open_store
-
-    with open_store() as store:
-        approval = store.approvals.note(store.revisions.find(order, revision), **told)
-    click.echo(f"Order {order}: {approval_words(approval)}")
 
 
 @click.command(epilog=example("changes 3 -o changes.png"))
@@ -172,7 +89,7 @@ def signed(order: int, revision: int | None, **told: Any) -> None:
 )
 @json_option
 def changes(order: int, revision: int | None, output: Path | None, as_json: bool) -> None:
-    """Tell what changed in the design of ORDER since it was approved."""
+    """Tell what changed in ORDER since its approval."""
     from mockup.pipeline.orders import changes_of, picture_changes
     from mockup.store import open_store
 
@@ -182,7 +99,7 @@ def changes(order: int, revision: int | None, output: Path | None, as_json: bool
         with shown_progress() as progress:
             picture_changes(found, output, progress=progress)
     if as_json:
-        _print_json({"since": found.since, "changes": found.words})
+        print_json({"since": found.since, "changes": found.words})
         return
     click.echo(f"Since {found.since}:")
     for phrase in found.words or ("nothing changed",):
@@ -261,7 +178,3 @@ def _line_in_words(line: "OrderLine") -> str:
         f"{order.id:>4}  {order.title}{who}: {order.cups} {'cup' if order.cups == 1 else 'cups'}"
         f"{due}\n      {standing.state}{waits} since {since}"
     )
-
-
-def _print_json(told: Any) -> None:
-    click.echo(json.dumps(told, indent=2, ensure_ascii=False, default=str))

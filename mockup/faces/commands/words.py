@@ -1,5 +1,6 @@
 """What the commands share: how sizes, dates, angles and files are given, and their options."""
 
+import json
 import math
 import re
 from collections.abc import Callable, Sequence
@@ -28,9 +29,11 @@ __all__ = [
     "json_option",
     "light_option",
     "moment",
+    "order_argument",
     "output_option",
     "palette_option",
     "paper_option",
+    "print_json",
     "room_option",
     "samples_option",
     "sheet_of",
@@ -231,4 +234,14 @@ start_option = click.option(
 due_option = click.option(
     "--due", metavar="DATE", callback=moment, help="Tells the latest start for it."
 )
+order_argument = click.argument("order", type=click.IntRange(min=1))
 json_option = click.option("--json", "as_json", is_flag=True, help="Print JSON.")
+
+
+def print_json(told: Any) -> None:
+    """Print plain values as JSON; days and moments by ISO 8601."""
+    click.echo(json.dumps(told, indent=2, ensure_ascii=False, default=_iso))
+
+
+def _iso(value: date) -> str:
+    return value.isoformat()
