@@ -60,9 +60,11 @@ def seam_break(
     top = grid.length_mm if layer.to_mm is None else min(layer.to_mm, grid.length_mm)
     low, high = (round(mm / grid.row_mm) for mm in (layer.from_mm, top))
     rows = slice(max(low, 0), min(high, grid.rows))
-    art = skin.art_rgba8_srgb[rows]
-    if not art[..., 3].any():
+    printed = np.flatnonzero(skin.art_rgba8_srgb[rows, :, 3].any(axis=1))
+    if not printed.size:
         return None
+    rows = slice(rows.start + int(printed[0]), rows.start + int(printed[-1]) + 1)
+    art = skin.art_rgba8_srgb[rows]
     behind = linear_from_rgb8(np.array(behind_rgb8_srgb, np.uint8))
     radii = wall.radius_at(grid.heights_mm()[rows])
     seam = float(np.radians(layer.seam_deg))
@@ -81,8 +83,13 @@ def _step(
     lab = []
     for side in (-1, 1):
         at = turn + side * BESIDE_MM / radii
-        columns = np.floor((at + np.pi) / (2 * np.pi) * count).astype(np.intp) % count
-        lab.append(lab_from_linear_srgb(_over(art[rows, columns], behind)))
+        column = (at + np.pi) / (2 * np.pi) * count - 0.5  # texels' middles lie at whole numbers
+        first = np.floor(column)
+        share = (column - first)[:, None]
+        near, next_ = (
+            _over(art[rows, (first.astype(np.intp) + i) % count], behind) for i in (0, 1)
+        )
+        lab.append(lab_from_linear_srgb(near * (1 - share) + next_ * share))
     return float(delta_e_2000(lab[0], lab[1]).mean())
 
 

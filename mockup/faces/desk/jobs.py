@@ -80,7 +80,15 @@ def start_job(of: str, work: Callable[[Progress], Any]) -> Job:
     return job
 
 
-def follow(name: str, of: str, label: str, work: Callable[[Progress], Any], *, tells: str) -> Any:
+def follow(
+    name: str,
+    of: str,
+    label: str,
+    work: Callable[[Progress], Any],
+    *,
+    tells: str,
+    at_once: bool = False,
+) -> Any:
     """A button that begins a job, then its progress and a way to stop it; gives what came of it.
 
     Parameters
@@ -89,6 +97,8 @@ def follow(name: str, of: str, label: str, work: Callable[[Progress], Any], *, t
         Of this job among the tab's jobs.
     of
         What it is made from; what was made from something else is not shown any more.
+    at_once
+        Whether it begins by itself.
 
     Returns
     -------
@@ -98,7 +108,10 @@ def follow(name: str, of: str, label: str, work: Callable[[Progress], Any], *, t
     job = jobs.get(name)
     if job is not None and job.of != of:
         job.stopping.set()
-        job = jobs.pop(name) and None
+        del jobs[name]
+        job = None
+    if job is None and at_once:
+        job = jobs[name] = start_job(of, work)
     if job is not None and job.running:
         _watch(name, label, job)
         return None

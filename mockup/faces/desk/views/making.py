@@ -116,9 +116,10 @@ def _plan(here: Desk, cups: int, start: datetime) -> None:
     made = follow(
         "plan",
         f"{design.fingerprint} {cups} {start} {due}",
-        "Work out the plan",
+        "Work it out anew",
         plan_of(design, cups, start, due),
         tells="Grams, millilitres, hours, days and price, each with its formula.",
+        at_once=True,
     )
     if made is not None:
         plan, calendar = made

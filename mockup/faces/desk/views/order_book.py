@@ -1,6 +1,7 @@
 """The order book: what is on order, where it stands, and how a new order begins."""
 
 from datetime import date
+from html import escape
 
 import streamlit as st
 
@@ -8,13 +9,11 @@ from mockup.blank.library import blank_names
 from mockup.design.document import Design
 from mockup.errors import MockupError
 from mockup.faces.desk.session import desk, shared_store
-from mockup.faces.desk.words import ago, plain
+from mockup.faces.desk.words import ago
 from mockup.pipeline import demo_design, new_design, unpacked
 from mockup.store.records import Customer, OrderLine
 
 __all__ = ["show"]
-
-_WIDTHS = [0.7, 4, 3, 1, 1.6, 3.4, 1.6]
 
 
 def show() -> None:
@@ -35,35 +34,33 @@ def show() -> None:
 
 def _list(lines: tuple[OrderLine, ...]) -> None:
     with st.container(key="book"):
-        heads = st.columns(_WIDTHS, vertical_alignment="center")
-        for column, name in zip(
-            heads, ("No.", "Order", "Customer", "Cups", "Due", "Stands at", ""), strict=True
-        ):
-            column.html(f'<p class="column">{name}</p>')
+        heads = ("No.", "Order", "Customer", "Cups", "Due", "Stands at")
+        st.html(f'<div class="line heads">{"".join(f"<span>{h}</span>" for h in heads)}</div>')
         for line in lines:
             _row(line)
 
 
 def _row(line: OrderLine) -> None:
     order, standing = line.order, line.standing
-    number, title, customer, cups, due, stands, act = st.columns(
-        _WIDTHS, vertical_alignment="center"
-    )
-    number.markdown(f"{order.id}")
-    title.markdown(f"**{plain(order.title)}**")
-    customer.markdown(plain(order.customer.name) if order.customer else "–")
-    cups.markdown(f"{order.cups}")
-    due.markdown(f"{order.due:%d %b %Y}" if order.due else "–")
     waits = "" if standing.waits_for == "nobody" else f", waits for {_whom(standing.waits_for)}"
-    stands.markdown(f"{standing.state}{waits} · {ago(standing.since)}")
-    act.button(
-        "Open",
-        key=f"open{order.id}",
-        on_click=_open,
-        args=(order.id,),
-        width="stretch",
-        help=f"Lays order {order.id} on the table: its cup, proof and making.",
-    )
+    cells = {
+        "no": str(order.id),
+        "what": order.title,
+        "whom": order.customer.name if order.customer else "",
+        "cups": f"{order.cups} cup{'s' if order.cups > 1 else ''}",
+        "due": f"due {order.due:%d %b %Y}" if order.due else "",
+        "stands": f"{standing.state}{waits} · {ago(standing.since)}",
+    }
+    with st.container(horizontal=True, vertical_alignment="center", key=f"line{order.id}"):
+        spans = "".join(f'<span class="{k}">{escape(text)}</span>' for k, text in cells.items())
+        st.html(f'<div class="line">{spans}</div>')
+        st.button(
+            "Open",
+            key=f"open{order.id}",
+            on_click=_open,
+            args=(order.id,),
+            help=f"Lays order {order.id} on the table: its cup, proof and making.",
+        )
 
 
 def _whom(who: str) -> str:
