@@ -72,7 +72,7 @@ vec3 fresnel_metal(float c) {
   float x = 1.0 - clamp(c, metal_lowest, 1.0);
   vec3 r = metal_terms[FRESNEL_TERMS - 1];
   for (int i = FRESNEL_TERMS - 2; i >= 0; i--) r = r * x + metal_terms[i];
-  return clamp(r, 0.0, 1.0);
+  return clamp(r, 0.0, 1.2);                          // gold's red lies beyond sRGB: 1.07 in lamp light
 }
 
 // ---- rough metal under the resin ---------------------------------------------------------------
@@ -144,7 +144,7 @@ vec3 rough_metal(vec3 v, vec2 tilt, vec2 alpha, mat3 stage_from_base, float bend
   if (ior <= 1.0) return param(row, SLOT_FRESNEL_BARE).a * mean;   // in air nothing is thrown back
   float x = slant_of(v.z);
   vec4 a = lobe_terms(row, x);                                      // a1, a2, r, exit along view
-  vec3 R = fresnel_metal(v.z);
+  vec3 R = min(fresnel_metal(v.z), 1.0);
   vec3 returned = a.y * loop * R * R / (1.0 - a.z * loop * R);
 #if BOUNCE_SAMPLES > 0
   float nb = float(BOUNCE_SAMPLES), es = 0.0;
