@@ -114,7 +114,9 @@ def _template(lot: Goods, cut: Cut, blank: Blank, cups: int) -> Figure:
         "Cut on the solid line; trim at the dashed lines once it is stuck down.",
     ]
     if cups > 1:
-        about.append(f"Cut {cups}, one a cup.")
+        runs = lot.runs(cups)
+        held = f"; {runs[0].cups} lie on a {lot.size}" if len(lot.cuts) == 1 else ""
+        about.append(f"Cut {cups}, one a cup{held}.")
     if cut.wrap is None or cut.panel is None:
         return Figure(placed_template(piece), lot.name, tuple(about))
     drawing = round_template(piece, cut.wrap, cut.panel, blank)
