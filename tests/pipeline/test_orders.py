@@ -11,7 +11,14 @@ import pytest
 from mockup import pipeline
 from mockup.design.read import read_design
 from mockup.outputs.plan.making import making_as_json
-from mockup.pipeline.orders import UNKNOWN, changes_of, picture_changes, standing_of
+from mockup.pipeline.orders import (
+    UNKNOWN,
+    changes_of,
+    note_sent,
+    picture_changes,
+    proof_for,
+    standing_of,
+)
 from mockup.store import open_store
 from tests.design.sample import write_sample
 
@@ -51,6 +58,16 @@ def cut_words(cup, folder):
 def test_cut_sheets_and_plan_of_an_approved_design_say_which_revision(cup, approved, tmp_path):
     assert APPROVED.upper() in cut_words(cup, tmp_path / "sheets")
     assert APPROVED in json.dumps(making_as_json(pipeline.plan(cup)))
+
+
+def test_the_work_sheet_says_so_on_every_page(cup, approved, tmp_path):
+    pipeline.worksheet(cup, tmp_path / "bench.pdf", start=datetime(2026, 6, 1))
+
+    pages = subprocess.run(
+        ["pdftotext", tmp_path / "bench.pdf", "-"], capture_output=True, text=True, check=True
+    ).stdout.split("\f")[:-1]
+    assert pages
+    assert all(APPROVED.upper() in re.sub(r"\s+", " ", page) for page in pages)
 
 
 def test_those_of_a_design_that_changed_since_say_not_approved(cup, approved, tmp_path):
@@ -101,6 +118,21 @@ def test_an_option_that_was_approved_is_compared_as_the_customer_chose_it(store)
     assert changes_of(store, 1).after.palette.name == "storm-silver"
     store.drafts.save(draft, design.with_palette("abalone"))
     assert changes_of(store, 1).words[0] == "palette 'storm-silver' became 'abalone'"
+
+
+def test_a_proof_is_made_once_for_a_design_as_it_is(store, cup):
+    """The page that the customer answers by and the note that it was sent are of one proof."""
+    draft = store.drafts.begin(store.book.add_order("Seat 3").id, read_design(cup))
+    made = proof_for(store, 1)
+
+    assert note_sent(store, 1, how="mail").id == made.id
+    assert note_sent(store, 1, how="by hand").id == made.id
+    assert [s.how for s in store.proofs.find(made.id).sendings] == ["mail", "by hand"]
+    assert proof_for(store, 1, light="window").id != made.id
+    files = dict(draft.files)
+    files["design.toml"] = files["design.toml"].replace(b"0.8", b"0.6")
+    store.drafts.save(draft, files)
+    assert proof_for(store, 1).revision == 2
 
 
 def test_both_states_are_drawn_side_by_side(store, approved, tmp_path):

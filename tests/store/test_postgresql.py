@@ -1,11 +1,13 @@
 """A store in PostgreSQL is reached by one setting, moved into by a backup, and told of in words."""
 
 import pytest
+from alembic import command
+from alembic.config import Config
 
 from mockup.errors import StoreError
 from mockup.store import open_store
 from mockup.store.backup import restore_store, write_backup
-from mockup.store.connect import SETTING
+from mockup.store.connect import SETTING, connector_for
 from tests.store.test_receipts import answer
 
 
@@ -69,6 +71,26 @@ def test_a_backup_is_restored_into_an_empty_database_alone(
         with pytest.raises(StoreError, match="holds a store that is not empty"):
             restore_store(shared, tmp_path / "backup.sqlite")
         assert [line.order.title for line in shared.book.lines()] == ["Somebody's"]
+
+
+def test_an_older_store_opens_with_what_was_in_it(empty_database):
+    """The first migration's tables with an order in them, as an earlier program left them."""
+    connector = connector_for(empty_database)
+    config = Config()
+    config.set_main_option("script_location", "mockup/store/migrations")
+    with connector.writing() as connection:
+        config.attributes["connection"] = connection
+        command.upgrade(config, "0001")
+        connection.exec_driver_sql(
+            "INSERT INTO orders (title, cups, note, version, made_at) "
+            "VALUES ('Regatta cups', 8, '', 1, '2026-06-01T09:30:00.000000+00:00')"
+        )
+    connector.engine.dispose()
+
+    with open_store(empty_database) as store:
+        assert store.older_copy is None
+        assert [line.order.cups for line in store.book.lines()] == [8]
+        assert store.approvals.of_order(1) == ()
 
 
 def test_a_newer_store_is_refused(empty_database):
