@@ -51,17 +51,18 @@ def changed(part: P, where: str, changes: Mapping[str, Any]) -> P:
     return validate(type(part), raw, where=where)
 
 
-def fresh_design(title: str, blank: BlankSpec, palettes: Mapping[str, Palette]) -> Design:
-    """A design to start from: the blank and one base coat, under the first palette that has one.
+def fresh_design(
+    title: str, blank: BlankSpec, palettes: Mapping[str, Palette], *, palette: str
+) -> Design:
+    """A design to start from: the blank and one base coat, under a palette that has one.
 
     Raises
     ------
     DesignError
         The title is no title.
     """
-    name = next(name for name in sorted(palettes) if "base" in palettes[name].roles)
     document = Document(
-        format=1, title="cup", blank=blank, palette=name, layers=(BaseLayer(swatch="base"),)
+        format=1, title="cup", blank=blank, palette=palette, layers=(BaseLayer(swatch="base"),)
     )
     design = Design(document, dict(palettes), {}, where="design")
     return with_document(design, title=title)

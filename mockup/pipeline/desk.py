@@ -120,7 +120,7 @@ def demo_design() -> Design:
 def new_design(title: str, blank_name: str) -> Design:
     """A design to start from: a blank of the library under one base coat."""
     blank = LibraryBlank(name=blank_name)
-    return fresh_design(title, blank, find_palettes(shipped("palettes")))
+    return fresh_design(title, blank, find_palettes(shipped("palettes")), palette="deep-water")
 
 
 def seam_of(cup: Cup, index: int) -> SeamBreak | None:

@@ -26,6 +26,8 @@ from mockup.design.write import design_files
 from mockup.errors import AssetError, DesignError, UnknownName
 from mockup.files import shipped
 
+SLIM = LibraryBlank(name="slim straight 20 fl oz")
+
 
 @pytest.fixture(scope="module")
 def palettes():
@@ -34,7 +36,7 @@ def palettes():
 
 @pytest.fixture
 def fresh(palettes):
-    return fresh_design("Cox's cup", LibraryBlank(name="slim straight 20 fl oz"), palettes)
+    return fresh_design("Cox's cup", SLIM, palettes, palette="deep-water")
 
 
 @pytest.fixture
@@ -64,7 +66,7 @@ def test_a_fresh_design_is_one_base_coat_and_can_be_saved(fresh):
 
 def test_a_cup_needs_a_title(palettes):
     with pytest.raises(DesignError, match="empty"):
-        fresh_design("", LibraryBlank(name="slim straight 20 fl oz"), palettes)
+        fresh_design("", SLIM, palettes, palette="deep-water")
 
 
 def test_a_change_leaves_the_design_that_it_was_made_from_alone(stacked):
@@ -124,9 +126,8 @@ def test_parts_of_a_layer_change_one_at_a_time(stacked):
 @given(data=st.data())
 @settings(max_examples=40, deadline=None)
 def test_moving_there_and_back_changes_nothing(data):
-    design = fresh_design(
-        "cup", LibraryBlank(name="slim straight 20 fl oz"), find_palettes(shipped("palettes"))
-    )
+    palettes = find_palettes(shipped("palettes"))
+    design = fresh_design("cup", SLIM, palettes, palette="deep-water")
     for n in range(4):
         design = inserted_layer(design, n + 1, CoatLayer(thickness_mm=0.1 * (n + 1)))
     start, end = (data.draw(st.integers(0, 4)) for _ in range(2))

@@ -93,7 +93,8 @@ def _steps(here: Desk) -> None:
         help="Does again what was taken back last.",
     )
     at = here.draft.saved_at.astimezone()
-    st.html(f'<p class="saved" role="status">Saved {at:%H:%M:%S}</p>')
+    step = here.draft.step
+    st.html(f'<p class="saved" role="status" data-step="{step}">Saved {at:%H:%M:%S}</p>')
 
 
 def _unit(here: Desk) -> None:

@@ -26,6 +26,7 @@ _SETTINGS = {
     "browser.serverAddress": HOST,
     "client.toolbarMode": "viewer",
     "client.showErrorDetails": "none",
+    "client.showErrorLinks": False,
     "client.showSidebarNavigation": False,
     "logger.hideWelcomeMessage": True,
     "theme.base": "light",
