@@ -17,6 +17,7 @@ from mockup.outputs.cut.pages import CutPaper
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.pieces import pieces
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part, render_cup
+from mockup.pipeline.orders import standing_of
 from mockup.progress import Progress
 from mockup.render.process import RenderProcess
 
@@ -96,7 +97,8 @@ def _check(rows: Sequence[Named], where: str) -> None:
 
 def _cut(row: Named, target: Path, shelf: Shelf, paper: CutPaper) -> tuple[Finding, ...]:
     blank = build_blank(row.design.document.blank, where=f"{row.design.where}: blank")
-    made = cut_files(row.design, blank, shelf, paper=paper)
+    standing = standing_of(row.design)
+    made = cut_files(row.design, blank, shelf, paper=paper, standing=standing)
     for name, data in made.files.items():
         write_whole(target / name, data)
     return made.findings

@@ -116,7 +116,7 @@ def plan(
         file = calendar_file(days, title=title, fingerprint=design.fingerprint)
         write_whole(calendar, file)
     if chart is not None:
-        write_picture(np.asarray(draw_chart(days, title=f"{title} · {standing}")), chart)
+        write_picture(np.asarray(draw_chart(days, title=f"{title} · {told}")), chart)
     return replace(made, days=days)
 
 

@@ -88,9 +88,10 @@ def _grid(
     free = 0.0
     for midnight, label in zip(midnights, labels, strict=True):
         chart.line((x(midnight), _TOP - 8, x(midnight), foot), HAIRLINE, 2)
-        if midnight != midnights[-1] and x(midnight) >= free:
+        ends = x(midnight) + 5 + chart.textlength(label, font)
+        if x(midnight) >= free and ends < WIDTH_PX:
             chart.text((x(midnight) + 5, _TOP - 38), label, INK, font)
-            free = x(midnight) + chart.textlength(label, font) + 8
+            free = ends + 3
 
 
 def _batch(chart: ImageDraw.ImageDraw, days: Days, row: int, x: Pixels) -> None:
@@ -110,7 +111,8 @@ def _batch(chart: ImageDraw.ImageDraw, days: Days, row: int, x: Pixels) -> None:
         label = f"{label} {b.step.coat}" if b.step.coats > 1 else label
         font = _font("", 18)
         if left >= free:
-            chart.text((left, top + 2), label, INK, font)
+            begins = min(left, WIDTH_PX - 6 - chart.textlength(label, font))
+            chart.text((begins, top + 2), label, INK, font)
             free = left + chart.textlength(label, font) + 9
 
 
