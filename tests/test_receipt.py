@@ -6,6 +6,7 @@ import json
 import quopri
 import re
 import textwrap
+from datetime import datetime
 
 import pytest
 from hypothesis import given, settings
@@ -18,7 +19,9 @@ from mockup.receipt import Receipt, Signed, find_receipts, signature_of, write_r
 KEY = bytes(range(32))
 any_text = st.text(st.characters(exclude_categories=[]), max_size=60)
 well_formed = st.text(st.characters(exclude_categories=["Cs"]), max_size=60)
-moments = st.datetimes(timezones=st.timezones()).map(lambda m: m.isoformat(timespec="seconds"))
+moments = st.datetimes(datetime(1900, 1, 1), timezones=st.timezones()).map(
+    lambda m: m.isoformat(timespec="seconds")
+)
 
 
 def receipts(texts=well_formed):

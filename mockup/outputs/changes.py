@@ -44,7 +44,7 @@ def draw_changes(
     wide, tall = columns / PX_PER_MM, rows / PX_PER_MM
     side = len(labels) * wide
     width = 2 * MARGIN_MM + 2 * side + GAP_MM
-    told = list(words) or ["Nothing changed."]
+    told = words or ["Nothing changed."]
     scratch = PictureSheet(1, 1, px_per_mm=PX_PER_MM)
     room = width - 2 * MARGIN_MM - INDENT_MM
     below = sum(scratch.height_of(room, phrase, BODY) + 1.0 for phrase in told)
@@ -54,14 +54,18 @@ def draw_changes(
     sheet.line_of_text(MARGIN_MM, 18, title, TITLE)
     for nth, (name, drawn) in enumerate(zip(names, views, strict=True)):
         left = MARGIN_MM + nth * (side + GAP_MM)
-        sheet.line([(left, _HEAD_MM), (left + side, _HEAD_MM)], HAIRLINE)
-        sheet.line_of_text(left, _HEAD_MM + 5.4, name[:1].upper() + name[1:], NAME)
+        _name(sheet, name, left, side)
         for i, (picture, label) in enumerate(zip(drawn, labels, strict=True)):
             x = left + i * wide
             sheet.picture(picture, x, _HEAD_MM + _NAME_MM, wide, tall)
             sheet.line_of_text(x + wide / 2, top - 1.5, label, SMALL, "centre")
     _words(sheet, told, top + 3.0, room)
     return sheet.rgb8_srgb
+
+
+def _name(sheet: PictureSheet, name: str, left: float, side: float) -> None:
+    sheet.line([(left, _HEAD_MM), (left + side, _HEAD_MM)], HAIRLINE)
+    sheet.line_of_text(left, _HEAD_MM + 5.4, name[:1].upper() + name[1:], NAME)
 
 
 def _words(sheet: PictureSheet, words: Sequence[str], y: float, room: float) -> None:

@@ -13,7 +13,7 @@ from click.testing import CliRunner
 from mockup.faces.cli import cli
 from mockup.store import open_store
 from tests.design.sample import write_sample
-from tests.outputs.test_mail import Post
+from tests.outputs.test_mail_server import Post
 from tests.store.test_receipts import answer
 
 
