@@ -99,6 +99,8 @@ def lay_out_options(facts: OptionsFacts, *, paper: Paper) -> bytes:
         _head(sheet, facts, width)
         _lay_band(sheet, facts, band, _HEAD_MM)
         _notes(sheet, facts, height - MARGIN_MM - _notes_height(sheet, facts, width), width)
+        page = f"Page {sheet.page_number} of {len(parts)}"
+        sheet.line_of_text(width - MARGIN_MM, height - MARGIN_MM + 3.0, page, SMALL, "right")
     return sheet.finished()
 
 

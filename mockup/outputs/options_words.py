@@ -3,8 +3,10 @@
 from collections.abc import Mapping, Sequence
 
 from mockup.checks.contrast import DecalContrast, limit_of
-from mockup.checks.finding import Finding
+from mockup.checks.finding import Finding, Severity
 from mockup.checks.legibility import DecalLegibility
+from mockup.checks.reading import FADES, READS
+from mockup.checks.words import lamp_words, ratio_words
 from mockup.colorimetry.vision import Vision
 from mockup.design.shelf import Rates
 from mockup.material.metamers import Pair
@@ -20,18 +22,11 @@ __all__ = [
     "matching_cell",
 ]
 
-READS, FADES = 0.9, 0.5  # share of the views that reach the contrast asked for; our choice
-_MOST_ADVICE = 2
 _EYES: tuple[Vision, ...] = ("protan", "deutan", "tritan")
-_LAMPS: Mapping[str, str] = {
-    "D65": "daylight",
-    "D50": "noon sun",
-    "A": "a filament lamp",
-    "LED-B1": "a warm LED",
-    "LED-B3": "a neutral LED",
-    "FL2": "an office tube",
-    "FL11": "a shop tube",
-}
+_GRAVITY: tuple[Severity, ...] = ("stop", "warn", "note")
+_VERDICTS: Mapping[Severity, str] = {
+    "stop": "to mend", "warn": "to look at", "note": "to know",
+}  # fmt: skip
 _NOTHING = Cell("none", detail="There is no lettering or drawing to be read")
 
 
@@ -44,8 +39,9 @@ def contrast_cell(contrasts: Sequence[DecalContrast]) -> Cell:
     missed = weakest.share_below(place.key)
     verdict = "enough" if missed == 0 else "too little" if missed > 0.5 else "too little in places"
     name, asked = _begun(weakest.shape.name), f"{weakest.limit:g}\u00a0:\u00a01"
-    lamp = _LAMPS.get(place.key.illuminant, place.key.illuminant)
-    detail = f"{name}, where it is weakest, by {lamp}; {asked} is asked for"
+    detail = (
+        f"{name}, where it is weakest, by {lamp_words(place.key.illuminant)}; {asked} is asked for"
+    )
     for_eyes = min(
         (
             (seen.ratio, vision)
@@ -57,8 +53,8 @@ def contrast_cell(contrasts: Sequence[DecalContrast]) -> Cell:
     )
     if for_eyes is not None and missed == 0:
         ratio, vision = for_eyes
-        detail += f"; only {_ratio(ratio)} for {vision} eyes"
-    return Cell(_ratio(place.ratio), verdict, missed > 0, detail)
+        detail += f"; only {ratio_words(ratio)} for {vision} eyes"
+    return Cell(ratio_words(place.ratio), verdict, missed > 0, detail)
 
 
 def legibility_cell(read: Sequence[DecalLegibility]) -> Cell:
@@ -70,24 +66,27 @@ def legibility_cell(read: Sequence[DecalLegibility]) -> Cell:
         return _NOTHING
     share, decal = min(seen, key=lambda pair: (pair[0], pair[1].worst()))
     verdict = "reads" if share >= READS else "fades" if share >= FADES else "hard to read"
-    asked = limit_of(decal.shape)
+    count, asked = int(decal.of().size), limit_of(decal.shape)
     detail = (
-        f"of the sides that show the {decal.shape.name} give it {asked:g}\u00a0:\u00a01; "
-        f"{_ratio(decal.worst())} at the worst"
+        f"show the {decal.shape.name} at {asked:g}\u00a0:\u00a01 or more; "
+        f"{ratio_words(decal.worst())} at the worst"
     )
-    return Cell(f"{100 * share:.0f}\u00a0%", verdict, share < READS, detail)
+    figure = f"{round(share * count)} of {count} {'view' if count == 1 else 'views'}"
+    return Cell(figure, verdict, share < READS, detail)
 
 
 def matching_cell(pair: Pair | None, labels: Mapping[str, str]) -> Cell:
     """The two materials that come nearest in some light; `labels` names each role."""
     if pair is None:
         return Cell("one", detail="There is only one colour")
-    least, most = (_LAMPS.get(light, light) for light in (pair.least_under, pair.most_under))
+    least, most = (lamp_words(light) for light in (pair.least_under, pair.most_under))
     figure = f"ΔE\u00a0{pair.least:.1f} to {pair.most:.1f}"
     detail = f"{_begun(labels[pair.role_a])} and {labels[pair.role_b]}"
     if pair.metamers:
         return Cell(figure, "part", True, f"{detail}: alike by {least}, not by {most}")
-    return Cell(figure, "hold", False, f"{detail}, which come nearest: by {least}, by {most}")
+    return Cell(
+        figure, "hold", False, f"{detail}, the nearest two: least by {least}, most by {most}"
+    )
 
 
 def cost_cell(price: Price, rates: Rates) -> Cell:
@@ -97,22 +96,17 @@ def cost_cell(price: Price, rates: Rates) -> Cell:
     return Cell(figure, detail="of materials for one cup, with what is lost")
 
 
-def findings_cell(findings: Sequence[Finding]) -> Cell:
-    """How many there are, and the gravest in words."""
+def findings_cell(findings: Sequence[tuple[str, Finding]]) -> Cell:
+    """How many, and what they are about, the gravest first; each comes with its decal's name."""
     if not findings:
         return Cell("none")
-    gravest = sorted(findings, key=lambda finding: ("stop", "warn", "note").index(finding.severity))
-    grave = gravest[0].severity
-    verdict = {"stop": "to mend", "warn": "to look at", "note": "to know"}[grave]
-    more = len(gravest) - _MOST_ADVICE
-    advice = [finding.advice for finding in gravest[:_MOST_ADVICE]]
-    advice += [f"And {more} more."] if more > 0 else []
-    return Cell(str(len(findings)), verdict, grave != "note", " ".join(advice))
-
-
-def _ratio(ratio: float) -> str:
-    """Rounded down, so that what is told is reached."""
-    return f"{int(10 * ratio + 1e-9) / 10:.1f}\u00a0:\u00a01"
+    gravest = sorted(findings, key=lambda entry: _GRAVITY.index(entry[1].severity))
+    grave = gravest[0][1].severity
+    named: dict[str, list[str]] = {}
+    for name, finding in gravest:
+        named.setdefault(finding.rule, []).append(name)
+    told = ". ".join(f"{_begun(rule)}: {', '.join(names)}" for rule, names in named.items())
+    return Cell(str(len(findings)), _VERDICTS[grave], grave != "note", told)
 
 
 def _begun(text: str) -> str:

@@ -6,6 +6,7 @@ Wants a quiet machine; the gate is 20 s for six palettes at 600 × 800 on two co
 OpenGL, and for each palette a quarter of what `render` takes from cold at that size.
 """
 
+import importlib
 import subprocess
 import sys
 import tempfile
@@ -18,14 +19,16 @@ from typing import Any
 from unittest.mock import patch
 
 from mockup.files import shipped
-from mockup.pipeline import options as module
 
 DEMO = shipped("textures", "regatta")
 SIX = ("deep-water", "harbour-dawn", "lifebuoy", "sea-thrift", "abalone", "winter-ivory")
-PARTS = (
-    "build_cup", "survey", "_drawn", "judge", "closest_pair", "_price", "_facts", "draw_options",
-    "write_picture",
-)  # fmt: skip
+OPTIONS, COMPARE = (
+    importlib.import_module(f"mockup.pipeline.{name}") for name in ("options", "compare")
+)
+PARTS = {
+    OPTIONS: ("build_cup", "survey", "options_facts", "draw_options", "write_picture"),
+    COMPARE: ("_drawn", "judge", "closest_pair", "_price"),
+}
 
 
 def program(*words: str) -> float:
@@ -51,11 +54,12 @@ def parts(folder: Path, palettes: tuple[str, ...]) -> dict[str, float]:
         return call
 
     with ExitStack() as stack:
-        for name in PARTS:
-            timed_part = timed(name, getattr(module, name))
-            stack.enter_context(patch.object(module, name, timed_part))
+        for module, names in PARTS.items():
+            for name in names:
+                timed_part = timed(name, getattr(module, name))
+                stack.enter_context(patch.object(module, name, timed_part))
         start = time.perf_counter()
-        module.options(DEMO, folder / "parts.png", palettes=palettes)
+        OPTIONS.options(DEMO, folder / "parts.png", palettes=palettes)
         whole = time.perf_counter() - start
     spent["other"] = whole - sum(spent.values())
     spent["whole"] = whole

@@ -99,7 +99,7 @@ def test_a_cup_without_decals_has_nothing_to_judge():
 def test_legibility_is_the_share_of_the_views_that_reach_what_is_asked(good, verdict):
     cell = legibility_cell([_read([3.0] * good + [1.55] * (10 - good) + [np.nan] * 5)])
 
-    assert (cell.figure, cell.verdict) == (f"{10 * good}\u00a0%", verdict)
+    assert (cell.figure, cell.verdict) == (f"{good} of 10 views", verdict)
     worst = "3.0" if good == 10 else "1.5"
     assert cell.detail.endswith(f"{worst}\u00a0:\u00a01 at the worst")
 
@@ -127,7 +127,7 @@ def test_colours_that_part_by_other_lamps_are_told_with_the_lamps():
     )
     assert parting.detail == "Navy vinyl and dyed cloth: alike by daylight, not by a warm LED"
     assert (holding.verdict, holding.trouble) == ("hold", False)
-    assert "nearest: by a filament lamp, by daylight" in holding.detail
+    assert "the nearest two: least by a filament lamp, most by daylight" in holding.detail
     assert matching_cell(None, LABELS).figure == "one"
 
 
@@ -145,18 +145,27 @@ def test_the_cost_is_that_of_the_price_s_own_materials_and_waste():
     assert cell.figure == "12.95 EUR"
 
 
-def _finding(severity, advice):
-    return Finding(severity, "rule", "cup: layers[2]", 1.0, 2.0, "mm", advice)
+def _finding(severity, advice, rule="rule"):
+    return Finding(severity, rule, "cup: layers[2]", 1.0, 2.0, "mm", advice)
 
 
 def test_findings_are_counted_and_the_gravest_told_first():
-    notes = [_finding("note", f"Note {i}.") for i in range(3)]
+    found = [
+        ("oars", _finding("note", "Note.", rule="fine stroke")),
+        ("crew name", _finding("warn", "Warn.", rule="fades out")),
+        ("wave border", _finding("warn", "Warn.", rule="low contrast")),
+        ("seat number", _finding("warn", "Warn.", rule="fades out")),
+    ]
 
-    cell = findings_cell([*notes, _finding("stop", "Stop."), _finding("warn", "Warn.")])
+    cell = findings_cell(found)
 
-    assert (cell.figure, cell.verdict, cell.trouble) == ("5", "to mend", True)
-    assert cell.detail == "Stop. Warn. And 3 more."
-    assert findings_cell(notes[:1]) == ("1", "to know", False, "Note 0.")
+    assert (cell.figure, cell.verdict, cell.trouble) == ("4", "to look at", True)
+    assert cell.detail == (
+        "Fades out: crew name, seat number. Low contrast: wave border. Fine stroke: oars"
+    )
+    assert findings_cell(found[:1]) == ("1", "to know", False, "Fine stroke: oars")
+    stopped = findings_cell([*found, ("boat", _finding("stop", "Stop."))])
+    assert (stopped.verdict, stopped.detail.split(".")[0]) == ("to mend", "Rule: boat")
     assert findings_cell([]).figure == "none"
 
 

@@ -1,5 +1,6 @@
 """A design under several palettes: the pictures are the stills, the shapes are compiled once."""
 
+import importlib
 import io
 import json
 
@@ -17,11 +18,11 @@ from mockup.errors import UnknownName
 from mockup.faces.cli import cli
 from mockup.files import shipped
 from mockup.outputs.plan.making import making
-from mockup.pipeline import options as module
 from mockup.pipeline.options import options
 from mockup.render.process import RenderProcess
 from tests.design.sample import PALETTE, write_sample
 
+module = importlib.import_module("mockup.pipeline.options")
 DEMO = shipped("textures", "regatta")
 TWO = ("storm-silver", "lifebuoy")
 SMALL = pipeline.Shot(60, 80, samples=1)
@@ -164,12 +165,23 @@ def test_the_command_writes_pages_and_tells_how_to_choose(tmp_path):
     assert "LEGIBILITY" not in text
 
 
-def test_the_command_prints_json(tmp_path):
-    words = ["options", str(DEMO), "-o", str(tmp_path / "one.png"), "--palette", "lifebuoy"]
+def test_the_command_prints_json(made, monkeypatch):
+    result, file, _, _ = made
+    asked = {}
 
-    done = CliRunner().invoke(cli, [*words, "--size", "60x80", "--views", "0", "--json"])
+    def stand_in(path, output, **given):
+        asked.update(given)
+        return result
+
+    monkeypatch.setattr(pipeline, "options", stand_in)
+    words = ["options", str(DEMO), "-o", str(file), "--palette", TWO[0], "--palette", TWO[1]]
+
+    done = CliRunner().invoke(cli, [*words, "--turn", "90", "--light", "window", "--json"])
     told = json.loads(done.stdout)
 
-    assert told["file"] == str(tmp_path / "one.png")
-    assert [option["palette"] for option in told["options"]] == ["lifebuoy"]
+    assert told["file"] == str(file)
+    assert [option["palette"] for option in told["options"]] == list(TWO)
     assert told["left_out"] == []
+    assert asked["palettes"] == TWO
+    assert (asked["light"], asked["shot"].turn_deg, asked["turns"]) == ("window", 90.0, 8)
+    assert (asked["with_cost"], asked["paper"], asked["shot"].samples) == (True, "a4", 8)
