@@ -133,6 +133,7 @@ def contrast_of(
     *,
     illuminants: Sequence[str] = EVERYDAY,
     visions: Sequence[Vision] = VISIONS,
+    backing: Callable[[str], Floats] | None = None,
 ) -> DecalContrast:
     """Contrast of one decal under each illuminant for each kind of vision.
 
@@ -140,6 +141,8 @@ def contrast_of(
     ----------
     table_under
         Gives the parameter table of the palette in use under an illuminant.
+    backing
+        Colour, (3,) linear sRGB, of a backing that the stations try, under an illuminant.
     """
     ratio, by_2000, by_ucs = {}, {}, {}
     for illuminant in illuminants:
@@ -148,7 +151,9 @@ def contrast_of(
             side_colours(side, skin, even, illuminant)
             for side in (stations.within, stations.around)
         ]
-        nothing = stations.around.layers.sum(axis=1) < 0.5
+        if backing is not None:
+            sides[1] = sides[1] + stations.around.backed[:, None] * backing(illuminant)
+        nothing = stations.around.layers.sum(axis=1) + stations.around.backed < 0.5
         for vision in visions:
             a, b = (np.clip(linear_srgb_as_seen(side, vision), 0, None) for side in sides)
             key = ContrastKey(illuminant, vision)

@@ -39,8 +39,10 @@ class Side:
     Attributes
     ----------
     layers : (n, 1 + sheets + populations) float32
-        Share of each layer in what shows; the first is the base coat with its artwork. They sum to
-        1, or to 0 where nothing but the same material lies there.
+        Share of each layer in what shows; the first is the base coat with its artwork. With
+        `backed` they sum to 1, or to 0 where nothing but the same material lies there.
+    backed : (n,) float32
+        Share of a backing that is tried; 0 unless `stations_along` was told of one.
     coverage : (n, populations) float32
         Mean coverage of each population of flakes there.
     art_station, art_weight, art_rgba8_srgb : (m,) intp, (m,) float32, (m, 4) uint8
@@ -48,6 +50,7 @@ class Side:
     """
 
     layers: Light
+    backed: Light
     coverage: Light
     art_station: Ints
     art_weight: Light
@@ -72,25 +75,19 @@ class Stations:
 
 
 def stations_along(
-    shape: DecalShape,
-    skin: Skin,
-    wall: Wall,
-    *,
-    backing_mm: float = 0.0,
-    backing: int | None = None,
+    shape: DecalShape, skin: Skin, wall: Wall, *, backing_mm: float = 0.0
 ) -> Stations:
     """Look at both sides of a decal's edge.
 
     Parameters
     ----------
-    backing_mm, backing
-        A backing to be tried: outset in mm, and the layer, as `Side.layers` counts them, that
-        shows there in place of what does.
+    backing_mm
+        Outset of a backing to be tried: up to there it shows round the decal, and nothing else.
     """
     points, part, along, length = _edge(shape)
     turn, height = shape.on_wall(wall, points)
     looked = [
-        _look(shape, skin, wall, turn[chunk], height[chunk], backing_mm, backing)
+        _look(shape, skin, wall, turn[chunk], height[chunk], backing_mm)
         for chunk in _chunks(len(points))
     ]
     within, around = (_joined(sides) for sides in zip(*looked, strict=True))
@@ -158,13 +155,7 @@ def _chunks(count: int) -> Iterator[slice]:
 
 
 def _look(
-    shape: DecalShape,
-    skin: Skin,
-    wall: Wall,
-    turn: Floats,
-    height: Floats,
-    backing_mm: float,
-    backing: int | None,
+    shape: DecalShape, skin: Skin, wall: Wall, turn: Floats, height: Floats, backing_mm: float
 ) -> tuple[Side, Side]:
     grid, across = skin.grid, _disc()
     up = height[:, None] + across[:, 1]
@@ -172,19 +163,15 @@ def _look(
     beside = turn[:, None] + across[:, 0] / radius
     on_wall = (up >= 0) & (up < wall.length_mm)
     row = np.clip((up / grid.row_mm).astype(np.intp), 0, grid.rows - 1)
-    column = (
-        np.floor((beside + np.pi) * (grid.columns / (2 * np.pi))).astype(np.intp) % grid.columns
-    )
+    column = np.floor((beside + np.pi) * (grid.columns / (2 * np.pi))).astype(np.intp)
+    column %= grid.columns
     apart = shape.distance_mm(wall, beside, up)
     shares = shown_at(skin, row, column)
     half = grid.row_mm / 2  # texels that the edge runs through belong to neither side
     inside, outside = on_wall & (apart < -half), on_wall & (apart > half)
-    if backing is not None:
-        behind = outside & (apart <= backing_mm)
-        shares[behind] = 0.0
-        shares[behind, backing] = 1.0
+    backed = outside & (apart <= backing_mm - half)
     own = [1 + i for i in shape.channels]
-    round_it = shares * outside[..., None]
+    round_it = shares * (outside & ~backed)[..., None]
     round_it[..., own] = 0.0
     of_itself = shares * inside[..., None]
     none = ~inside.any(axis=1)  # a stroke finer than a texel
@@ -192,22 +179,28 @@ def _look(
         of_itself[none, 0, own[-1]] = 1.0
     coverage, texel = _coverage(skin, row, column), skin.art_rgba8_srgb[row, column]
     return (
-        _side(of_itself, inside, coverage, texel),
-        _side(round_it, outside, coverage, texel),
+        _side(of_itself, np.zeros_like(backed), inside, coverage, texel),
+        _side(round_it, backed, outside, coverage, texel),
     )
 
 
 def _side(
-    shares: Light, there: NDArray[np.bool_], coverage: Light, texel: NDArray[np.uint8]
+    shares: Light,
+    backed: NDArray[np.bool_],
+    there: NDArray[np.bool_],
+    coverage: Light,
+    texel: NDArray[np.uint8],
 ) -> Side:
     """Means over the points of each station: (n, k, …) → (n, …)."""
-    total = shares.sum(axis=(1, 2), dtype=np.float64)
+    backing = backed.sum(axis=1)
+    total = shares.sum(axis=(1, 2), dtype=np.float64) + backing
     scale = np.divide(1.0, total, out=np.zeros_like(total), where=total > 1e-6)
     points = np.maximum(there.sum(axis=1), 1)[:, None]
     art = (shares[..., 0] > 0) & (texel[..., 3] > 0)
     station, _ = np.nonzero(art)
     return Side(
         layers=(shares.sum(axis=1, dtype=np.float64) * scale[:, None]).astype(np.float32),
+        backed=(backing * scale).astype(np.float32),
         coverage=((coverage * there[..., None]).sum(axis=1) / points).astype(np.float32),
         art_station=station,
         art_weight=(shares[..., 0][art] * scale[station]).astype(np.float32),
@@ -220,6 +213,7 @@ def _joined(sides: tuple[Side, ...]) -> Side:
     stations = [side.art_station + first for side, first in zip(sides, before[:-1], strict=True)]
     return Side(
         layers=np.concatenate([side.layers for side in sides]),
+        backed=np.concatenate([side.backed for side in sides]),
         coverage=np.concatenate([side.coverage for side in sides]),
         art_station=np.concatenate(stations),
         art_weight=np.concatenate([side.art_weight for side in sides]),

@@ -4,9 +4,10 @@
 options of a design are judged without another look.
 """
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from functools import cache
+from typing import Any
 
 import numpy as np
 import shapely
@@ -14,6 +15,7 @@ from numpy.typing import NDArray
 
 from mockup.checks.contrast import DecalContrast, contrast_of
 from mockup.checks.decal_shape import DecalShape, decal_shapes
+from mockup.checks.finding import Finding
 from mockup.checks.legibility import (
     DecalLegibility,
     Mask,
@@ -22,16 +24,23 @@ from mockup.checks.legibility import (
     luminance_shown,
     mask_of,
 )
+from mockup.checks.reading import check_contrast, check_legibility
+from mockup.checks.remedy import Remedy, find_remedies
 from mockup.checks.stations import REACH_MM, Stations, stations_along
+from mockup.design.document import Design
+from mockup.design.palette import Swatch
+from mockup.material.optics import compile_swatch
 from mockup.pipeline.cup import Cup, Quiet
 from mockup.progress import Progress
 from mockup.render.lights import find_light, illuminant_of
 from mockup.render.process import RenderProcess
 from mockup.render.request import Camera, Request
 from mockup.render.sight import Sight, look_at
+from mockup.shading.even_light import swatch_colour
+from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import foil_quality
 
-__all__ = ["DecalJudgement", "Judgement", "Survey", "Views", "judge", "survey"]
+__all__ = ["DecalJudgement", "Judgement", "Survey", "Views", "judge", "remedies", "survey"]
 
 Floats = NDArray[np.float64]
 
@@ -80,10 +89,14 @@ class DecalJudgement:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Judgement:
-    """What the checks say of a cup under one palette."""
+    """What the checks say of a cup under one palette.
+
+    `findings` are those of contrast and legibility; making has its own, in `checks.cutting`.
+    """
 
     palette: str
     decals: tuple[DecalJudgement, ...]
+    findings: tuple[Finding, ...]
 
 
 def survey(cup: Cup) -> Survey:
@@ -123,11 +136,59 @@ def judge(
     read: list[DecalLegibility | None] = [None] * len(contrasts)
     if renderer is not None and known.shapes:
         read = list(_legibility(cup, renderer, known, views, progress))
-    decals = zip(contrasts, read, strict=True)
-    return Judgement(
-        palette=cup.design.palette.name,
-        decals=tuple(DecalJudgement(contrast, legible) for contrast, legible in decals),
-    )
+    decals = tuple(DecalJudgement(*pair) for pair in zip(contrasts, read, strict=True))
+    findings = tuple(found for decal in decals for found in _findings(cup, decal))
+    return Judgement(cup.design.palette.name, decals, findings)
+
+
+def _findings(cup: Cup, decal: DecalJudgement) -> Iterator[Finding]:
+    """A decal that fails in even light need not be told that it fades round the turn too."""
+    told = check_contrast(cup.design, decal.contrast, cup.model.skin)
+    yield from told
+    fails = any(finding.rule == "low contrast" for finding in told)
+    if decal.legibility is not None and not fails:
+        yield from check_legibility(cup.design, decal.contrast, decal.legibility)
+
+
+def remedies(cup: Cup, judged: Judgement, surveyed: Survey, nth: int) -> list[Remedy]:
+    """The nearest changes by which decal `nth` would pass, the least of them first.
+
+    Each is a changed design under a palette of its own name: an option to be drawn like any other.
+    """
+    skin, wall = cup.model.skin, cup.blank.wall
+    tried: dict[float, Stations] = {}
+
+    def rejudged(design: Design, which: Sequence[int], quick: bool) -> list[DecalContrast]:
+        table_under = cache(Cup(design, cup.blank, cup.model).table)
+        return [
+            contrast_of(
+                surveyed.shapes[i], surveyed.stations[i], skin, table_under, **_asked(quick)
+            )
+            for i in which
+        ]
+
+    def backed(i: int, outset_mm: float, swatch: Swatch, quick: bool) -> DecalContrast:
+        shape = surveyed.shapes[i]
+        if outset_mm not in tried:
+            tried[outset_mm] = stations_along(shape, skin, wall, backing_mm=outset_mm)
+        depth = skin.sheets[shape.channels[-1]].depth_mm if shape.channels else 0.0
+
+        def colour(illuminant: str) -> Floats:
+            optics = compile_swatch(swatch, coat_ior=COAT_IOR, illuminant=illuminant)
+            return swatch_colour(optics, depth)
+
+        return contrast_of(
+            shape, tried[outset_mm], skin, table_under, backing=colour, **_asked(quick)
+        )
+
+    table_under = cache(cup.table)
+    contrasts = [decal.contrast for decal in judged.decals]
+    return find_remedies(cup.design, skin, wall, contrasts, nth, rejudged=rejudged, backed=backed)
+
+
+def _asked(quick: bool) -> dict[str, Any]:
+    """Daylight and eyes that see all colours are enough to leave most candidates out."""
+    return {"illuminants": ("D65",), "visions": ("normal",)} if quick else {}
 
 
 def _legibility(

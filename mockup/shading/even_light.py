@@ -16,15 +16,15 @@ from numpy.typing import NDArray
 
 from mockup.material.channels import FRESNEL_TERMS, slots
 from mockup.material.chip import MIRRORED
-from mockup.material.coat import K1
+from mockup.material.coat import K1, K2
 from mockup.material.fresnel import fresnel_dielectric
-from mockup.material.optics import fresnel_at
+from mockup.material.optics import Optics, fresnel_at
 from mockup.shading.gaps import GAP_NODES, MOST_DEPTH
 from mockup.shading.lobes import COAT_IOR
-from mockup.shading.table import ROW_FLAKES, ROW_GAPS, ROW_SHEETS
+from mockup.shading.table import ROW_FLAKES, ROW_GAPS, ROW_SHEETS, matt_reflectance
 from mockup.skin.skin import Skin
 
-__all__ = ["EvenColours", "even_colours"]
+__all__ = ["EvenColours", "even_colours", "swatch_colour"]
 
 Floats = NDArray[np.float64]
 
@@ -153,6 +153,24 @@ def even_colours(
         .astype(np.float64)
         .reshape(count, GAP_NODES, 8),
     )
+
+
+def swatch_colour(optics: Optics, depth_mm: float, *, flakes: bool = False) -> Floats:
+    """Colour of one swatch, below so much clear resin: (3,) float64, linear sRGB.
+
+    Parameters
+    ----------
+    flakes
+        Whether it is laid as flakes, which are metal whatever the swatch.
+    """
+    if flakes:
+        return MIRRORED * _below_coat(np.clip(fresnel_at(optics.fresnel_coated, 0.97), 0, 1))
+    if not optics.metal:
+        rho = matt_reflectance(optics, depth_mm).astype(np.float64)
+        return _body(rho, K2(COAT_IOR))
+    if depth_mm > 0:
+        return MIRRORED * _below_coat(np.clip(fresnel_at(optics.fresnel_coated, 1.0), 0, 1))
+    return np.asarray(MIRRORED * np.clip(fresnel_at(optics.fresnel_bare, 1.0), 0, 1))
 
 
 def _passes() -> float:
