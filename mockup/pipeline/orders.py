@@ -34,7 +34,7 @@ __all__ = [
     "standing_of",
 ]
 
-UNKNOWN = "approval not known: the order book cannot be opened"
+UNKNOWN = "approval not known: no order book"
 _VIEWS = {"front": 0.0, "back": 180.0}
 _VIEW_PX = (420, 560)
 

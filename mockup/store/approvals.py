@@ -76,7 +76,7 @@ def approval_words(approval: Approval | None) -> str:
         return "not approved"
     if approval.recalled_at is not None:
         day = f"{approval.recalled_at.astimezone():%Y-%m-%d}"
-        return f"not approved: a change was asked for on {day}"
+        return f"not approved: change asked {day}"
     day = f"{approval.approved_at.astimezone():%Y-%m-%d}"
     return f"approved, revision {approval.revision}, {day}"
 

@@ -146,7 +146,7 @@ def test_a_change_that_is_asked_for_later_recalls_the_approval(store, proof):
 
     recalled = store.approvals.of(proof.options[0].fingerprint)
     assert not recalled.stands
-    assert approval_words(recalled).startswith("not approved: a change was asked for on ")
+    assert approval_words(recalled).startswith("not approved: change asked ")
     assert store.book.line(proof.order_id).standing.state == "change asked"
 
 
