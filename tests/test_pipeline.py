@@ -10,9 +10,8 @@ from PIL import Image
 from pypdf import PdfReader
 
 from mockup import pipeline
-from mockup.design.palette import FilmLayer, FilmSwatch, Palette, PigmentSwatch
+from mockup.design.palette import FilmLayer, FilmSwatch, HologramSwatch, Palette, PigmentSwatch
 from mockup.design.read import read_design
-from mockup.errors import DesignError
 from mockup.faces.cli import cli
 from mockup.files import shipped
 from mockup.render.process import RenderProcess
@@ -162,14 +161,19 @@ def test_long_gaps_of_bare_steel_are_drawn(renderer):
     assert picture.rgba8_srgb.shape == (80, 60, 3)
 
 
-def test_what_cannot_be_drawn_truly_is_refused():
-    """A clear film is not shown as metal in silence."""
+def test_a_palette_may_ask_for_other_programs(renderer):
+    """Holographic and clear lettering on the same maps, and the first picture back again."""
     design = read_design(DEMO)
-    foil = FilmSwatch(metal="none", layers=(FilmLayer(n=2.4, thickness_nm=200),))
-    palette = design.palette.model_copy(
-        update={"roles": {**design.palette.roles, "lettering": foil}}
-    )
-    changed = type(design)(design.document, {design.document.palette: palette}, design.assets)
+    cup = pipeline.build_cup(design)
+    shot, name = pipeline.Shot(60, 80, samples=4), design.document.palette
 
-    with pytest.raises(DesignError, match="clear film cannot be drawn"):
-        pipeline.build_cup(changed).optics()
+    def drawn(**roles):
+        palette = design.palette.model_copy(update={"roles": {**design.palette.roles, **roles}})
+        changed = type(design)(design.document, {name: palette}, design.assets)
+        return pipeline.render_cup(replace(cup, design=changed), shot, renderer).rgba8_srgb
+
+    clear = FilmSwatch(metal="none", layers=(FilmLayer(n=2.4, thickness_nm=90),))
+    first, again = drawn(), [drawn(lettering=HologramSwatch()), drawn(lettering=clear), drawn()]
+
+    assert [np.array_equal(first, other) for other in again] == [False, False, True]
+    assert not np.array_equal(again[0], again[1])

@@ -21,7 +21,6 @@ from mockup.errors import DesignError, UnknownName
 
 __all__ = [
     "BRADFORD",
-    "channel_wavelengths_nm",
     "illuminant_names",
     "illuminant_power",
     "linear_srgb_from_reflectance",
@@ -112,28 +111,6 @@ def linear_srgb_weights(illuminant: str = "D65") -> NDArray[np.float64]:
     weights: NDArray[np.float64] = xyz @ np.linalg.solve(XYZ_FROM_LINEAR_SRGB, adapted_from_xyz).T
     weights.flags.writeable = False
     return weights
-
-
-@cache
-def channel_wavelengths_nm(illuminant: str = "D65") -> NDArray[np.float64]:
-    """One wavelength that stands for each channel of linear sRGB under an illuminant.
-
-    The centroid of what the channel counts as positive; for gratings, whose orders lie at angles
-    that go with wavelength.
-
-    Returns
-    -------
-    (3,) float64, nm: red, green, blue
-
-    Raises
-    ------
-    UnknownName
-        No illuminant has that name.
-    """
-    counted = np.maximum(linear_srgb_weights(illuminant), 0.0)
-    centroid = np.asarray(wavelengths_nm() @ counted / counted.sum(axis=0), np.float64)
-    centroid.flags.writeable = False
-    return centroid
 
 
 def linear_srgb_from_reflectance(

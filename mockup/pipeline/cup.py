@@ -18,7 +18,7 @@ from mockup.blank.wall import Blank, build_blank
 from mockup.design.document import Design
 from mockup.design.palette import Swatch
 from mockup.design.read import read_design
-from mockup.errors import DesignError, RenderError
+from mockup.errors import RenderError
 from mockup.material.coat import transmittance_per_mm
 from mockup.material.optics import Optics, compile_swatch, steel
 from mockup.progress import Progress
@@ -84,18 +84,10 @@ class Cup:
         roles = {sheet.role for sheet in skin.sheets}
         roles |= {role for flakes in skin.flakes for role, _ in flakes.mix}
         roles |= {skin.base_role} if skin.base_role is not None else set()
-        found = {
+        return {
             role: compile_swatch(self._swatch(role), coat_ior=COAT_IOR, illuminant=illuminant)
             for role in sorted(roles)
         }
-        for role, optics in found.items():
-            if optics.transmittance.any():
-                raise DesignError(
-                    "a clear film cannot be drawn truly yet",
-                    where=f"{self.design.where}: palette {self.design.palette.name!r}, {role!r}",
-                    remedy="Give the role a metal, or a film on metal, until it can",
-                )
-        return found
 
     def table(self, illuminant: str = "D65") -> NDArray[np.float32]:
         """The parameter table under the palette in use and a light."""

@@ -10,7 +10,8 @@
 //            tableTex    rows of parameters (see material/channels.py and shading/table.py)
 // Constants  SHEETS FLAKES       how many of each exist
 //            WITH_SHEETS WITH_FLAKES   0 in draws that none of them touches
-//            GRATED_SHEETS GRATED_FLAKES   1 where any of them has a grating
+//            GRATED_SHEETS GRATED_FLAKES CLEAR_SHEETS CLEAR_FLAKES   1 where any of them has a
+//                        grating, or is a clear film
 //            FOIL_SAMPLES BOUNCE_SAMPLES  quality of rough metal
 //            SAMPLES MEAN_TILTS  sub-samples of a pixel; strata of a mean over tilts
 //            PART        0 wall, 1 steel, 2 lid
@@ -432,7 +433,9 @@ vec3 flake_look(Flake f) {
   float azimuth = 2.0 * PI * r.y;
   return vec3(slope * cos(azimuth), slope * sin(azimuth), r.z);
 }
-vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset) {
+// through: the share of light from below that passes it to the eye.
+vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset,
+                 out vec3 through) {
   vec4 look = param(ROW_FLAKES + f.population, 1);      // 1/(A<m_z>), tilt slope, height/radius, parts
   vec2 slopes = r.xy;
   int row = 0;
@@ -443,6 +446,10 @@ vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float b
   load_metal(row, SLOT_FRESNEL_COATED);
   vec3 m = normalize(vec3(slopes, 1.0)), R = fresnel_metal(dot(v, m));
   vec3 seen = flake_seen(slopes, R, f.depth, look.z, y, v, stage_from_base, bend, ior, 1.0, offset);
+  through = vec3(0.0);
+#if CLEAR_FLAKES == 1
+  through = param(row, SLOT_PASSES).rgb * (1.0 - R);
+#endif
 #if GRATED_FLAKES == 1
   float turn = float(pcg3d(uvec3(f.id.xy, f.id.z + 0x8000u)).x & 255u) * (PI / 256.0);  // flakes fall any way
   Orders o = orders_of(v, m, vec2(cos(turn), sin(turn)), 0.0, 0.00872665, vec3(y.tau, f.depth, look.z), 1.0,
@@ -540,6 +547,19 @@ float edge_mm(int i, vec2 uv) {
   return mix(EDGE_LOW, EDGE_HIGH, s);
 }
 #endif
+#if CLEAR_SHEETS == 1
+// What a clear film leaves of light from below, which it passes on the way in and out and throws
+// back from both sides; the light without it is 1. R: its reflectance at the eye's angle; in: at the
+// mean angle of light that comes in; passes: share of the rest that it does not swallow. Under paint
+// of reflectance `below` film and face together take the face's place in Saunderson's sum.
+vec3 under_film(vec3 R, vec3 in_, vec3 passes, vec3 below, bool matt, float F) {
+  vec3 T = passes * (1.0 - in_);
+  float k2 = param(0, 2).x;
+  vec3 back = in_ + k2 * T * T / max(1.0 - in_, vec3(1e-3));  // of paint's light by film, and by the face behind it
+  vec3 fro = matt ? (1.0 - below * k2) / (1.0 - below * back) : 1.0 / (1.0 - in_ * below);
+  return passes * (1.0 - R) * T * fro / (1.0 - R * F);
+}
+#endif
 float finish_level() { return param(0, 1).y; }         // 0: mirror gloss, else a blur level
 vec3 face_light(vec3 d, float offset) {
   float level = finish_level();
@@ -576,45 +596,71 @@ vec3 shade_wall(Spot p) {
   vec3 below = tinted(paint_light(rho, param(0, 5).rgb, base_irradiance, bend, ior), param(0, 3).rgb, v.z, false);
   vec3 light = below;
 
-  // the two outermost sheets here
+  // the two outermost sheets here that hide what lies below; order of the lowest that is seen
   int outer = -1, inner = -1;
-  float outer_share = 0.0, outer_edge = 0.0, sheet_order = -1.0;
+  float outer_share = 0.0, outer_edge = 0.0, sheet_order = -1.0, lowest = 1e9;
 #if SHEETS > 0 && WITH_SHEETS == 1
   for (int i = SHEETS - 1; i >= 0; i--) {
     vec4 sheet = param(ROW_SHEETS + i, 0);             // row of its swatch, order, depth, alpha
     float d = edge_mm(i, map_uv(under_resin(p.wall, slope, sheet.z, p.radius), cup.x));
     float share = clamp(0.5 - d / stretch, 0.0, 1.0);
-    if (outer < 0 && share > 0.0) { outer = i; outer_share = share; outer_edge = d; sheet_order = sheet.y; }
+#if CLEAR_SHEETS == 1
+    if (dot(param(int(sheet.x), SLOT_PASSES).rgb, vec3(1.0)) > 0.0) {
+      if (share >= 0.5 && outer_share < 1.0) lowest = sheet.y;
+      continue;
+    }
+#endif
+    if (outer < 0 && share > 0.0) { lowest = sheet.y; outer = i; outer_share = share; outer_edge = d; sheet_order = sheet.y; }
     else if (outer >= 0 && inner < 0 && share >= 0.5) inner = i;
   }
 #endif
 
   // flakes: outermost population first; those above the sheet win over it
   bool over = false;
-  vec3 flake = vec3(0.0);
+  vec3 flake = vec3(0.0), veil = vec3(0.0);            // veil: what a flake lets through of a sheet below
+  vec3 albedo = rho;                                    // of what is seen under clear sheets,
+  bool matt_below = true;                               // and whether it scatters light all about
 #if FLAKES > 0 && WITH_FLAKES == 1
   Flake found = Flake(uvec3(0u), vec2(0.0), 0.0, 0.0, 0);
   bool hit = false;
   float tau = 0.0, above = 0.0, most = 0.0;             // optical depth: all, over the flake found
   int main_one = 0;
-  vec3 mean = vec3(0.0);
+  vec3 mean = vec3(0.0), solid = vec3(0.0);
+  float covers = 0.0;                                   // optical depth if no flake were clear
   for (int i = FLAKES - 1; i >= 0; i--) {
     vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth
     vec2 at = under_resin(p.wall, slope, where_.y, p.radius);
     bool wanted = !hit && (where_.x > sheet_order || outer_share < 1.0) && !(inner >= 0 && where_.x < param(ROW_SHEETS + max(inner, 0), 0).y);
     float here = -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));
+#if CLEAR_FLAKES == 1
+    // a clear flake does as an opaque one that is there with the chance 1 - T, of reflectance R / (1 - T)
+    vec3 stops = here * (1.0 - param(ROW_FLAKES + i, 13).rgb);
+    solid += stops;
+    covers += here;
+    here = dot(stops, vec3(1.0 / 3.0));
+#endif
     if (top_flake(i, at, p.radius - where_.y, cup.x, wanted, found)) {
       hit = true;
-      over = outer >= 0 && where_.x > sheet_order;
+      over = where_.x > lowest;
       above = tau + found.depth * here;
     }
     tau += here;
+#if CLEAR_FLAKES == 0
     mean += here * param(ROW_FLAKES + i, 11).rgb;
+#else
+    mean += -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985)) * param(ROW_FLAKES + i, 11).rgb;
+#endif
     if (here > most) { most = here; main_one = i; }
   }
   if (tau > 1e-3 || hit) {
-    tau = max(tau, 0.02);
+    tau = max(tau, CLEAR_FLAKES == 1 ? 0.002 : 0.02);
     mean = most > 0.0 ? mean / tau : param(ROW_FLAKES + found.population, 11).rgb;
+#if CLEAR_FLAKES == 1
+    mean = clamp(mean * tau / max(solid, vec3(0.002)), 0.0, 1.0);
+    covers = max(covers, 0.02);
+#else
+    covers = tau;
+#endif
     int i = hit ? found.population : main_one;
     vec4 look = param(ROW_FLAKES + i, 1);
     float bend_f = param(ROW_FLAKES + i, 2).y / p.radius, k2 = param(0, 2).x;
@@ -630,36 +676,67 @@ vec3 shade_wall(Spot p) {
     Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z);
     light = below * between_flakes(y, rho, around, k2);
     float f = p.footprint * inversesqrt(eye.z) / param(ROW_FLAKES + i, 0).x;
-    float fs = f * inversesqrt(SAMPLES), C = 1.0 - exp(-tau);
+    float fs = f * inversesqrt(SAMPLES), C = 1.0 - exp(-covers);
     float of_flake = kept(independent(f, C), independent(fs, C), SAMPLES);
-    float of_cover = kept(independent_cover(f, tau), independent_cover(fs, tau), SAMPLES);
+    float of_cover = kept(independent_cover(f, covers), independent_cover(fs, covers), SAMPLES);
+    vec3 through = vec3(0.0);
     if (hit) {
       found.depth = above / tau;
-      flake = flake_light(found, look_f, y, v, stage_from_wall, bend_f, ior, p.offset);
+      flake = flake_light(found, look_f, y, v, stage_from_wall, bend_f, ior, p.offset, through);
     }
     bool pull = min(of_flake, of_cover) < 0.80;         // more flakes in a pixel than points
-    vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, pull ? MEAN_TILTS : 0);
+    vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, pull || (CLEAR_FLAKES == 1 && hit) ? MEAN_TILTS : 0);
     vec3 tint = tinted(vec3(1.0), param(ROW_FLAKES + i, 9).rgb, v.z, true);
-    vec3 own = flake - average;                         // a flake's deviation from flakes' mean
     flake *= tint;
-    if (hit && pull && over) flake = (average + of_flake * own) * tint;
-    vec3 whole = mix(light, average * tint, C);
-    if (pull && !over) light = mix(whole, hit ? average * tint : light, of_cover) + (hit ? of_flake * own * tint : vec3(0.0));
+    average *= tint;
+    vec3 shown = average;                               // mean of the points that a flake covers
+#if CLEAR_FLAKES == 1
+    vec3 stopped = (1.0 - exp(-solid)) / max(C, 1e-3), passed = clamp(1.0 - solid / covers, 0.0, 1.0);
+    vec3 deeper = exp(-solid * (1.0 - found.depth));    // of light that passed this flake, past those below
+    vec3 shaded = below * clamp(y.under * (1.0 - rho * k2) / max((1.0 - k2) * around, vec3(1e-5)), 0.0, 1.0);
+    flake += through * (1.0 - deeper) * average;
+    veil = through * through * deeper;                  // the light came in through it too
+    if (!over) flake += through * deeper * mix(shaded, light, through);
+    shown = stopped * average + (over ? vec3(0.0) : (1.0 - stopped) * mix(shaded, light, passed));
+    if (pull) veil = mix((1.0 - stopped) * passed, veil, of_flake);
+#endif
+    vec3 own = flake - shown;                           // a flake's deviation from flakes' mean
+    if (hit && pull && over) flake = shown + of_flake * own;
+    vec3 whole = mix(light, shown, C);
+    if (pull && !over) light = mix(whole, hit ? shown : light, of_cover) + (hit ? of_flake * own : vec3(0.0));
     else if (hit && !over) light = flake;
+    if (hit && !over) { albedo = mean; matt_below = false; }
   }
 #endif
   vec3 seen = (1.0 - F) * light, face = F * face_light(reflect(-p.view, p.normal), p.offset);
 
 #if SHEETS > 0 && WITH_SHEETS == 1
   vec2 wrinkled = crinkle(p.wall, p.radius);
+#if CLEAR_SHEETS == 1
+  for (int i = 0; i < SHEETS; i++) {                    // every clear sheet in its place between those two
+    vec4 sheet = param(ROW_SHEETS + i, 0);
+    int row = int(sheet.x);
+    vec3 passes = param(row, SLOT_PASSES).rgb;
+    bool clear = dot(passes, vec3(1.0)) > 0.0, topmost = clear || i == outer;
+    float edge = clear ? edge_mm(i, map_uv(under_resin(p.wall, slope, sheet.z, p.radius), cup.x)) : outer_edge;
+    float share = clear ? clamp(0.5 - edge / stretch, 0.0, 1.0) : (i == outer ? outer_share : (i == inner ? 1.0 : 0.0));
+    bool skip = share <= 0.0 || (i < outer && outer_share >= 1.0) || i < inner;
+#if FLAKES > 0 && WITH_FLAKES == 1
+    if (hit && over && !skip && param(ROW_FLAKES + found.population, 2).x < sheet.y) {
+      seen = (1.0 - F) * flake + veil * seen;           // flakes between two sheets
+      over = false; albedo = mean; matt_below = false;
+    }
+#endif
+#else
   int first = inner >= 0 && outer_share < 1.0 ? 0 : (outer_share > 0.0 ? 1 : 2);
   for (int pass = first; pass < 2; pass++) {            // inner sheet, then the outer one over it
     int i = pass == 0 ? inner : outer;
-    float share = i < 0 ? 0.0 : (pass == 0 ? 1.0 : outer_share);
-    bool skip = share <= 0.0 || (pass == 0 && outer_share >= 1.0);
+    float share = i < 0 ? 0.0 : (pass == 0 ? 1.0 : outer_share), edge = outer_edge;
+    bool skip = share <= 0.0 || (pass == 0 && outer_share >= 1.0), topmost = pass == 1;
     i = max(i, 0);
     vec4 sheet = param(ROW_SHEETS + i, 0);
     int row = int(sheet.x);
+#endif
     bool metal = param(row, SLOT_REFLECTANCE).a > 0.5, bare = sheet.z <= 0.0;
     float n = bare && metal ? 1.0 : ior, dr = sheet.z / (p.radius - sheet.z);
     vec3 vb = bare && metal ? eye : v;
@@ -670,10 +747,10 @@ vec3 shade_wall(Spot p) {
     vec2 at = under_resin(p.wall, bare ? vec2(0.0) : slope, sheet.z, p.radius);
     vec4 above = param(ROW_SHEETS + i, 1);               // optical depth of tinted coats, crinkle
     vec2 tilt = above.w * wrinkled;
-    if (pass == 1) {                                    // a pressed edge rolls off over 0.12 mm
+    if (topmost) {                                      // a pressed edge rolls off over 0.12 mm
       float h = 0.06;
-      vec2 grad = vec2(edge_mm(i, map_uv(at + vec2(h / p.radius, 0.0), cup.x)), edge_mm(i, map_uv(at + vec2(0.0, h), cup.x))) - outer_edge;
-      float roll = clamp(1.0 + outer_edge / 0.12, 0.0, 1.0);
+      vec2 grad = vec2(edge_mm(i, map_uv(at + vec2(h / p.radius, 0.0), cup.x)), edge_mm(i, map_uv(at + vec2(0.0, h), cup.x))) - edge;
+      float roll = clamp(1.0 + edge / 0.12, 0.0, 1.0);
       tilt += grad / h * (0.35 * roll * roll);
     }
     vec2 alpha = vec2(sheet.w, param(ROW_SHEETS + i, 2).w);  // round the cup, up the wall
@@ -692,12 +769,31 @@ vec3 shade_wall(Spot p) {
     vec3 matt = paint_light(param(ROW_SHEETS + i, 2).rgb, param(ROW_SHEETS + i, 4).rgb, irradiance, dr, ior);
     vec3 sheet_light = (1.0 - (metal && bare ? 0.0 : F)) * tinted(metal ? foil : matt, above.rgb, v.z, metal);
     float s = skip ? 0.0 : share;
+#if CLEAR_SHEETS == 1
+    vec3 R = metal ? fresnel_metal(vb.z) : vec3(0.0), again = vec3(0.0);
+    if (clear) {
+      again = under_film(R, fresnel_metal(bare ? 0.7 : 0.87), passes, albedo, matt_below && !bare, bare ? 0.0 : F);
+      sheet_light += again * seen;
+    }
+    if (s >= 0.5) {
+      albedo = metal ? clamp(R + again * albedo, 0.0, 1.0) : param(ROW_SHEETS + i, 2).rgb;
+      matt_below = clear ? matt_below : !metal;
+    }
+#endif
     seen = mix(seen, sheet_light, s);
+#if CLEAR_SHEETS == 1
+    if (clear && bare) face *= mix(vec3(1.0), again, s);
+    else
+#endif
     if (metal && bare) face *= 1.0 - s;                 // in air the metal is the face
   }
 #endif
 #if FLAKES > 0 && WITH_FLAKES == 1
+#if CLEAR_FLAKES == 1
+  if (hit && over) seen = (1.0 - F) * flake + veil * seen;
+#else
   if (hit && over) seen = (1.0 - F) * flake;
+#endif
 #endif
 #if GRATED_SHEETS == 1 || GRATED_FLAKES == 1
   seen = in_gamut(seen + face) - face;

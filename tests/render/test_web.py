@@ -1,10 +1,12 @@
 """The browser's viewer in real Chromium: what it shows, how it is handled, what it survives."""
 
 import shutil
+from dataclasses import replace
 
 import pytest
 
 from mockup.colorimetry.difference import delta_e_2000, lab_from_rgb8
+from mockup.design.palette import FilmLayer, FilmSwatch, HologramSwatch, MetalSwatch
 from mockup.design.read import read_design
 from mockup.files import shipped
 from mockup.pipeline.cup import Shot, build_cup, render_cup
@@ -68,11 +70,19 @@ kind = "coat"
 thickness_mm = 1.2
 gloss = "satin"
 """
+CLEAR = FilmSwatch(metal="none", layers=(FilmLayer(n=2.4, thickness_nm=90),))
+# palettes of the demo that ask for more of the shading programs
+ODD = {
+    "grated": {"lettering": HologramSwatch(), "glitter-pale": HologramSwatch()},
+    "clear": {"lettering": CLEAR, "glitter-mid": CLEAR, "backing": MetalSwatch(metal="gold")},
+}
 # where each design is seen from
 VIEWS = {
     "foil": {"turn_deg": 12.0, "elevation_deg": 10.0},
     "demo": {"turn_deg": -25.0, "elevation_deg": 24.0},
     "taper": {"turn_deg": 150.0, "elevation_deg": 3.0},
+    "grated": {"turn_deg": 8.0, "elevation_deg": 15.0},
+    "clear": {"turn_deg": 8.0, "elevation_deg": 15.0},
 }
 
 
@@ -84,6 +94,12 @@ def cups(tmp_path_factory):
     for name, text in (("foil", FOIL), ("taper", TAPER)):
         (folder / "design.toml").write_text(text, "utf-8")
         made[name] = build_cup(read_design(folder))
+    demo = made["demo"]
+    for name, swatches in ODD.items():
+        roles = {**demo.design.palette.roles, **swatches}
+        palette = demo.design.palette.model_copy(update={"roles": roles})
+        design = replace(demo.design, palettes={palette.name: palette})
+        made[name] = replace(demo, design=design)
     return made
 
 
@@ -132,7 +148,10 @@ def differences(shown, still):
 
 
 @pytest.mark.parametrize("light", ["softbox", "evening"])
-@pytest.mark.parametrize(("name", "most"), [("foil", 0.2), ("demo", 0.6), ("taper", 0.2)])
+@pytest.mark.parametrize(
+    ("name", "most"),
+    [("foil", 0.2), ("demo", 0.6), ("taper", 0.2), ("grated", 0.6), ("clear", 0.6)],
+)
 def test_the_page_shows_what_the_still_shows(desk, cups, packed, renderer, name, most, light):
     """Same camera, same sub-samples, in two renderers and two drivers."""
     view = VIEWS[name]
