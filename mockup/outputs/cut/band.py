@@ -7,7 +7,7 @@ from mockup.outputs.cut.drawing import KINDS, Drawing, Kind
 from mockup.outputs.revision import Revision
 from mockup.units import MM_PER_INCH
 
-__all__ = ["BAND_MM", "BLADES", "band"]
+__all__ = ["BAND_MM", "BLADES", "band", "squares"]
 
 BAND_MM = 56.0
 SQUARE_MM = 50.0
@@ -33,8 +33,16 @@ def band(revision: Revision, width_mm: float, what: Sequence[str], *, page: str 
         Such as ``page 2 of 5``.
     """
     drawing = Drawing(width_mm, BAND_MM)
+    drawing.lay(squares(), (1, 0, 0, 1, 0.0, 0.0))
+    _words(drawing, revision, what, page)
+    return drawing
+
+
+def squares() -> Drawing:
+    """The measuring squares, with what they are for and what each kind of line means."""
     inches_mm = SQUARE_IN * MM_PER_INCH
     foot = 1.0 + inches_mm
+    drawing = Drawing(inches_mm + 2.0, inches_mm + 2.0)
     drawing.box("measure", 1.0, foot - inches_mm, inches_mm, inches_mm)
     drawing.box("measure", 1.0, foot - SQUARE_MM, SQUARE_MM, SQUARE_MM)
     drawing.note(3.0, foot - SQUARE_MM + 3.4, "inner square: 50 mm", 2.4, strong=True)
@@ -43,7 +51,6 @@ def band(revision: Revision, width_mm: float, what: Sequence[str], *, page: str 
     drawing.note(3.0, foot - SQUARE_MM + 13.2, "Print at 100 %, not fitted.", 2.2)
     for i, kind in enumerate(KINDS):
         _legend(drawing, kind, 3.0, foot - 27.0 + 5.4 * i)
-    _words(drawing, revision, what, page)
     return drawing
 
 

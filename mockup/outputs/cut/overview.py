@@ -4,8 +4,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from mockup.checks.finding import Finding
-from mockup.outputs.cut.band import BLADES
+from mockup.outputs.cut.band import BLADES, squares
 from mockup.outputs.cut.drawing import angle_text, length_text
+from mockup.outputs.cut.pages import lay_drawing
 from mockup.outputs.pieces import Piece
 from mockup.outputs.proof_style import BODY, HEADING, MARGIN_MM, SMALL, STRONG, TITLE
 from mockup.outputs.revision import Revision
@@ -14,6 +15,7 @@ from mockup.outputs.sheet import HAIRLINE, Sheet, Type
 __all__ = ["Overview", "lay_out_overview"]
 
 _FOOT_MM = 16.0
+_SQUARES_MM = 12.0  # from the page's upper edge
 _NOT = Type("semibold", 15, 6)
 # where the columns of the table of pieces begin, share of the width
 _COLUMNS = (0.0, 0.05, 0.37, 0.64, 0.82)
@@ -65,20 +67,25 @@ def lay_out_overview(sheet: Sheet, facts: Overview, *, foil_mirrored: bool) -> i
 class _Page:
     def __init__(self, sheet: Sheet, revision: Revision) -> None:
         self.sheet, self.revision = sheet, revision
-        self.width = self.last = self.y = 0.0
+        self.width = self.last = self.y = self.below = 0.0
 
     def title(self, cups: int) -> None:
         self._turn()
         sheet, revision = self.sheet, self.revision
         sheet.line_of_text(MARGIN_MM, self.y, "CUT SHEETS", HEADING)
-        self.y = sheet.paragraph(MARGIN_MM, self.y + 3, self.width, revision.title, TITLE) + 4
+        beside = self.width - squares().width_mm - 5
+        self.y = sheet.paragraph(MARGIN_MM, self.y + 3, beside, revision.title, TITLE) + 4
         words = f"{revision.standing.upper()} · {revision.short}"
         words += f" · {cups} cups" if cups > 1 else ""
-        self.y = sheet.paragraph(MARGIN_MM, self.y, self.width, words, _NOT) + 3
+        self.y = sheet.paragraph(MARGIN_MM, self.y, beside, words, _NOT) + 3
+        self.y = max(self.y, self.below)
 
     def _turn(self) -> None:
         width, height = self.sheet.page()
         self.width, self.last, self.y = width - 2 * MARGIN_MM, height - _FOOT_MM, 20.5
+        measure = squares()
+        lay_drawing(self.sheet, measure, width - MARGIN_MM - measure.width_mm, _SQUARES_MM)
+        self.below = _SQUARES_MM + measure.height_mm + 4
 
     def foot(self) -> None:
         """The line at the page's foot."""
@@ -92,6 +99,7 @@ class _Page:
         if self.y + height > self.last:
             self.foot()
             self._turn()
+            self.y = self.below
 
     def heading(self, text: str) -> None:
         self._need(14)

@@ -14,7 +14,16 @@ from mockup.outputs.cut.path import at
 from mockup.outputs.revision import Revision
 from mockup.outputs.sheet import INK, PAPER_MM, Paper, Sheet, Type
 
-__all__ = ["DESK_ROOMS", "CutPaper", "Figure", "Tiling", "lay_on_pages", "rooms", "tiling"]
+__all__ = [
+    "DESK_ROOMS",
+    "CutPaper",
+    "Figure",
+    "Tiling",
+    "lay_drawing",
+    "lay_on_pages",
+    "rooms",
+    "tiling",
+]
 
 CutPaper = Literal["a4", "letter", "whole"]
 """``whole``: a page as large as each drawing, for a plotter or a copy shop."""
@@ -124,9 +133,9 @@ def _whole_page(sheet: Sheet, figure: Figure, revision: Revision, number: str) -
     width = max(drawing.width_mm, PAPER_MM["a4"][0] - 2 * MARGIN_MM)
     page = width + 2 * MARGIN_MM, drawing.height_mm + BAND_MM + 2 * MARGIN_MM
     sheet.pdf.add_page(format=page, orientation="portrait")
-    _draw(sheet, drawing, MARGIN_MM, MARGIN_MM)
+    lay_drawing(sheet, drawing, MARGIN_MM, MARGIN_MM)
     below = band(revision, width, (figure.name, *figure.about), page=number)
-    _draw(sheet, below, MARGIN_MM, MARGIN_MM + drawing.height_mm)
+    lay_drawing(sheet, below, MARGIN_MM, MARGIN_MM + drawing.height_mm)
 
 
 def _tile_page(
@@ -144,18 +153,18 @@ def _tile_page(
     if len(tiles) == 1:
         x = (figure.drawing.width_mm - plan.width_mm) / 2  # in the middle of the page
         y = min(0.0, max((figure.drawing.height_mm - plan.height_mm) / 2, -20.0))
-        _draw(sheet, figure.drawing, MARGIN_MM - x, MARGIN_MM - y)
+        lay_drawing(sheet, figure.drawing, MARGIN_MM - x, MARGIN_MM - y)
     else:
         about.insert(0, _tile_words(plan, tile))
         with sheet.pdf.rect_clip(MARGIN_MM, MARGIN_MM, plan.width_mm, plan.height_mm):
-            _draw(sheet, figure.drawing, MARGIN_MM - x, MARGIN_MM - y)
+            lay_drawing(sheet, figure.drawing, MARGIN_MM - x, MARGIN_MM - y)
         shown = (
             min(plan.width_mm, figure.drawing.width_mm - x),
             min(plan.height_mm, figure.drawing.height_mm - y),
         )
-        _draw(sheet, _joins(plan, tile, tiles, shown), MARGIN_MM, MARGIN_MM)
+        lay_drawing(sheet, _joins(plan, tile, tiles, shown), MARGIN_MM, MARGIN_MM)
     below = band(revision, plan.width_mm, (figure.name, *about), page=number)
-    _draw(sheet, below, MARGIN_MM, MARGIN_MM + plan.height_mm)
+    lay_drawing(sheet, below, MARGIN_MM, MARGIN_MM + plan.height_mm)
 
 
 def _tile_words(plan: Tiling, tile: tuple[int, int]) -> str:
@@ -213,7 +222,8 @@ def _diamond(drawing: Drawing, x: float, y: float) -> None:
     drawing.cross(x, y, 1.2)
 
 
-def _draw(sheet: Sheet, drawing: Drawing, x_mm: float, y_mm: float) -> None:
+def lay_drawing(sheet: Sheet, drawing: Drawing, x_mm: float, y_mm: float) -> None:
+    """Draw on the page at work, the drawing's corner at (x, y)."""
     for stroke in drawing.strokes:
         _stroke(sheet, stroke, x_mm, y_mm)
     for note in drawing.notes:
