@@ -6,6 +6,8 @@ design → blank → skin → render → checks → outputs. `cup` makes a desig
 
 from mockup.outputs.demo import write_demo
 from mockup.pipeline.batch import Made, batch
+from mockup.pipeline.compare import SHOT as OPTIONS_SHOT
+from mockup.pipeline.compare import Option, Setting, compare, fitting
 from mockup.pipeline.cup import Cup, Shot, build_cup, picture_request, render_cup
 from mockup.pipeline.desk import (
     demo_design,
@@ -20,21 +22,30 @@ from mockup.pipeline.desk import (
     unpacked,
 )
 from mockup.pipeline.making import cut, plan, shopping, worksheet, write_shelf, write_stock
+from mockup.pipeline.options import Options, options, options_facts
 from mockup.pipeline.pictures import render
 from mockup.pipeline.proof import Terms, proof
 from mockup.pipeline.turntable import turntable
 
 __all__ = [
+    "OPTIONS_SHOT",
     "Cup",
     "Made",
+    "Option",
+    "Options",
+    "Setting",
     "Shot",
     "Terms",
     "batch",
     "build_cup",
+    "compare",
     "cut",
     "demo_design",
+    "fitting",
     "flat_of",
     "new_design",
+    "options",
+    "options_facts",
     "packed",
     "parcel_of",
     "picture_request",

@@ -66,10 +66,10 @@ def palettes(
     replace: bool,
     as_json: bool,
 ) -> None:
-    """List the palettes at hand for DESIGN, choose one, write one out or take one in.
+    """List, choose, write out or take in palettes for DESIGN.
 
-    A star marks the one in use; one that does not fit says why. A list of colours cannot hold
-    metals, films and spectra; what becomes of them is told.
+    By itself it lists those at hand. A star marks the one in use; one that does not fit says why.
+    A list of colours cannot hold metals, films and spectra; what becomes of them is told.
     """
     _check_together(use, to, palette, source, name, replace=replace)
     from mockup.pipeline import colours as pipeline
@@ -186,9 +186,10 @@ def colours(picture: Path, most: int, to: Path | None, as_json: bool) -> None:
 )  # fmt: skip
 @json_option
 def companions(colour: str, steps: int, as_json: bool) -> None:
-    """Tell what goes with COLOUR, such as 0d2348: companions of its hue, and its tints.
+    """Tell what goes with COLOUR, and its tints from dark to light.
 
-    Companions are as light and as strong as it is, or paler where a screen shows no stronger one.
+    COLOUR is written such as 0d2348. Companions are as light and as strong as it is, or paler
+    where a screen shows no stronger one.
     """
     from mockup.pipeline import colours as pipeline
 

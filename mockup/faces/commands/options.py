@@ -70,11 +70,15 @@ def options(
     The same camera and light for all, in one picture or on pages, over a table of contrast,
     legibility, colours that part in other light, what the materials cost, and findings.
     """
+    from mockup import pipeline
     from mockup.outputs.options_told import options_in_words
-    from mockup.pipeline import options as pipeline
 
     shot = replace(
-        pipeline.SHOT, width_px=size[0], height_px=size[1], turn_deg=turn, elevation_deg=elevation
+        pipeline.OPTIONS_SHOT,
+        width_px=size[0],
+        height_px=size[1],
+        turn_deg=turn,
+        elevation_deg=elevation,
     )
     with shown_progress() as progress:
         made = pipeline.options(
