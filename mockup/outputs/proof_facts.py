@@ -7,7 +7,7 @@ import numpy as np
 
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
-from mockup.design.layers import DecalLayer, WrapLayer
+from mockup.design.layers import AnyLayer, DecalLayer, WrapLayer
 from mockup.material.chip import chip_rgb8_srgb
 from mockup.material.optics import Optics, compile_swatch
 from mockup.outputs.facts import Elevation, LightFact, ProofFacts, Quote, Size, View
@@ -24,7 +24,7 @@ from mockup.outputs.proof_words import (
 )
 from mockup.skin.skin import Skin
 
-__all__ = ["Pictures", "chip_colours", "light_fact", "proof_facts"]
+__all__ = ["Pictures", "chip_colours", "layer_name", "light_fact", "proof_facts"]
 
 LIP_ZONE_MM = 20.0  # outside, below the rim: ISO 6486 and ASTM C927
 
@@ -140,7 +140,7 @@ def _piece_sizes(design: Design, skin: Skin) -> Iterator[Size]:
     """What the document says of wraps and decals, and the coats together."""
     for layer in design.document.layers:
         if isinstance(layer, WrapLayer) and layer.to_mm is not None:
-            yield Size(f"{_called(layer)}, height", layer.to_mm - layer.from_mm)
+            yield Size(f"{layer_name(layer)}, height", layer.to_mm - layer.from_mm)
         if isinstance(layer, DecalLayer):
             for length_mm, what in (
                 (layer.width_mm, "width"),
@@ -148,12 +148,13 @@ def _piece_sizes(design: Design, skin: Skin) -> Iterator[Size]:
                 (layer.letter_height_mm, "letter height"),
             ):
                 if length_mm is not None:
-                    yield Size(f"{_called(layer)}, {what}", length_mm)
+                    yield Size(f"{layer_name(layer)}, {what}", length_mm)
     if skin.clear.thickness_mm > 0:
         yield Size("Clear coats together", skin.clear.thickness_mm)
 
 
-def _called(layer: WrapLayer | DecalLayer) -> str:
+def layer_name(layer: AnyLayer) -> str:
+    """What a layer is called before a customer, with a capital."""
     text = layer.text if isinstance(layer, DecalLayer) else None
     name = layer.name or text or layer.kind
     return name[:1].upper() + name[1:]

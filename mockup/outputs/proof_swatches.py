@@ -55,7 +55,7 @@ _GLOSS = {"flat": "matt", "satin": "satin", "gloss": "glossy"}
 
 
 def _sheet(swatch: Swatch) -> str:
-    if swatch.kind in ("pigment", "spectrum"):
+    if swatch.kind == "pigment" or swatch.kind == "spectrum":
         return "Vinyl, matt"
     if swatch.kind == "film":
         return "Foil whose colour shifts with the angle"

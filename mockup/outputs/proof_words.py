@@ -10,6 +10,7 @@ __all__ = [
     "FLAT_NOTE",
     "FOIL_DIFFERS",
     "LIGHTS",
+    "LIGHT_LABELS",
     "LIGHT_NOTE",
     "MISSING_LETTERS",
     "OWN_LIGHT",
@@ -45,6 +46,13 @@ LIGHTS: Mapping[str, str] = {
     "kitchen": "A room in the evening, lit by warm LED lamps.",
     "market": "Noon outdoors: high sun, blue sky, a stall's canvas at the right.",
     "evening": "After sunset: strings of small warm lamps and the last blue of the sky.",
+}
+LIGHT_LABELS: Mapping[str, str] = {
+    "softbox": "Studio",
+    "window": "By a window",
+    "kitchen": "Kitchen lamps",
+    "market": "Outdoors",
+    "evening": "Evening lamps",
 }
 OWN_LIGHT = "A surrounding that the maker recorded."
 LIGHT_NOTE = "In other light the same cup looks lighter or darker, warmer or cooler."

@@ -24,7 +24,8 @@ from mockup.pipeline.desk import (
 from mockup.pipeline.making import cut, plan, shopping, worksheet, write_shelf, write_stock
 from mockup.pipeline.options import Options, options, options_facts
 from mockup.pipeline.pictures import render
-from mockup.pipeline.proof import Terms, proof
+from mockup.pipeline.proof import order_proof, proof
+from mockup.pipeline.proof_draw import Terms
 from mockup.pipeline.turntable import turntable
 
 __all__ = [
@@ -46,6 +47,7 @@ __all__ = [
     "new_design",
     "options",
     "options_facts",
+    "order_proof",
     "packed",
     "parcel_of",
     "picture_request",

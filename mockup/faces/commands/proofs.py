@@ -1,17 +1,15 @@
 """The command that writes what the customer approves."""
 
 from pathlib import Path
-from typing import Literal
+from typing import Any
 
 import click
 
 from mockup.faces.commands.words import (
     cups_option,
-    design_argument,
     example,
     light_option,
     output_option,
-    palette_option,
     paper_option,
     shelf_option,
 )
@@ -20,39 +18,66 @@ from mockup.faces.progress import shown_progress
 __all__ = ["proof"]
 
 
-@click.command(epilog=example("proof regatta -o proof.pdf --palette storm-silver --paper letter"))
-@design_argument
-@output_option(".pdf", ".png", help="The sheet, or its pages as pictures: FILE.png, FILE-2.png …")
+@click.command(
+    epilog=example(
+        "proof regatta -o proof.pdf --palette storm-silver --paper letter",
+        "proof regatta -o proof.html --palette deep-water --palette storm-silver",
+        "proof --order 3 -o proof.html --price",
+    )
+)
+@click.argument("design", type=click.Path(path_type=Path), required=False)
+@click.option(
+    "--order", metavar="N", type=click.IntRange(min=1),
+    help="Of this order's design, so that the order book can check the answer.",
+)  # fmt: skip
+@output_option(
+    ".pdf",
+    ".png",
+    ".html",
+    help="The sheet, its pages as pictures (FILE.png, FILE-2.png, …), or the page to answer by.",
+)
 @paper_option
 @light_option
-@palette_option
+@click.option(
+    "--palette", "palettes", metavar="NAME", multiple=True,
+    help="Show this option; on a page say it again for each that can be chosen.",
+)  # fmt: skip
 @click.option("--price", is_flag=True, help="Show what it costs, by your shelf.")
 @cups_option
 @shelf_option
 def proof(
-    design: Path,
+    design: Path | None,
+    order: int | None,
     output: Path,
-    paper: Literal["a4", "letter"],
-    light: str | None,
-    palette: str | None,
     price: bool,
     cups: int,
     shelf: Path | None,
+    **told: Any,
 ) -> None:
-    """Write the proof of DESIGN, which the customer approves."""
+    """Write the proof of DESIGN, which the customer approves.
+
+    As a sheet to print and sign, or as one page that works from a file on a phone: the cup turns,
+    the light can be switched, and the answer becomes a short receipt to send back.
+    """
     from mockup import pipeline
 
+    if (design is None) == (order is None):
+        raise click.UsageError("Give a DESIGN, or --order N for that of an order.")
+    terms = pipeline.Terms(cups if price else None, shelf)
     with shown_progress() as progress:
-        written = pipeline.proof(
-            design,
-            output,
-            paper=paper,
-            palette=palette,
-            light=light,
-            terms=pipeline.Terms(cups if price else None, shelf),
-            progress=progress,
-        )
+        if design is not None:
+            written = pipeline.proof(design, output, terms=terms, progress=progress, **told)
+        else:
+            written = _of_order(order, output, terms=terms, progress=progress, **told)
     for note in written.notes:
         click.echo(note, err=True)
     for path in written.files:
         click.echo(f"Wrote {path}")
+
+
+def _of_order(order: Any, output: Path, **told: Any) -> Any:
+    from mockup import pipeline
+    from mockup.store import open_store
+
+    with open_store() as store:
+        return pipeline.order_proof(store, order, output, **told)
