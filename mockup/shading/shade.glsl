@@ -390,7 +390,7 @@ Layer layer_at(int i, float tau, vec3 mean, vec3 rho, vec3 around, vec3 aside, v
   gaps_at(ROW_GAPS + i, tau, y.gap, y.gap_under);
   vec4 e = param(ROW_FLAKES + i, 10);
   float t3 = ((e.w * mu + e.z) * mu + e.y) * mu + e.x, C = 1.0 - exp(-tau);
-  const float T2 = 0.19;                               // escape near the critical angle
+  float T2 = clamp(0.083 + 0.76 * param(ROW_FLAKES + i, 1).y, 0.08, 0.3);  // escape near the critical angle: flat flakes trap light
   float V2 = y.gap_under.w;
   vec3 cu = 1.0 - (1.0 - y.gap_under.z) * mean * rho;
   vec3 yg = y.gap.y + (1.0 - y.gap.w) * mean * rho * y.gap_under.x / cu;
@@ -672,7 +672,7 @@ vec3 shade_wall(Spot p) {
     vec2 along = ior * (2.0 * dot(v, m) * m.xy - v.xy);  // where a flake sends what the face holds back
     along *= min(length(along), 0.85) / max(length(along), 1e-4);
     vec3 low = stage_from_wall * vec3(along, sqrt(1.0 - dot(along, along)));
-    vec3 aside = mix(around, gloss_light(low, 5.0, p.offset), clamp(1.35 - 5.0 * look.y, 0.3, 1.0));
+    vec3 aside = max(mix(around, gloss_light(low, 5.0, p.offset), clamp(1.68 - 7.0 * look.y, 0.3, 1.2)), 0.0);
     Layer y = layer_at(i, tau, mean, rho, around, aside, third, eye.z);
     light = below * between_flakes(y, rho, around, k2);
     float f = p.footprint * inversesqrt(eye.z) / param(ROW_FLAKES + i, 0).x;
