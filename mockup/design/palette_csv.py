@@ -42,9 +42,7 @@ def csv_text(palette: Palette, shown: Mapping[str, str]) -> str:
 
 
 def read_csv(text: str, *, name: str, where: str) -> Palette:
-    """The palette in a table: commas or semicolons between cells, a heading over each column.
-
-    A row needs ``role`` and ``srgb`` at least; its kind is a pigment unless it says so.
+    """The palette in a table, by commas or semicolons: ``role`` and ``srgb`` at least.
 
     Parameters
     ----------

@@ -33,7 +33,8 @@ FINE = Type("semibold", 9, 4.3, MUTED)
 MARGIN_MM, GAP_MM = 12.0, 6.0
 LEAST_COLUMN_MM = 45.0
 CHIP_MM = 4.5
-_HEAD_MM = 21.0
+LEAST_WIDTH_MM = 130.0
+_TITLE_MM = 11.5  # its top
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,13 +66,13 @@ def draw_options(facts: OptionsFacts) -> NDArray[np.uint8]:
         for first, part in _parted(facts.columns, MOST_ABREAST)
     ]
     scratch = PictureSheet(1, 1, px_per_mm=PX_PER_MM)
-    width = max(band.right for band in bands) + MARGIN_MM
+    width = max(LEAST_WIDTH_MM, *(band.right + MARGIN_MM for band in bands))
     heights = [_height(scratch, facts, band) for band in bands]
     notes = _notes_height(scratch, facts, width)
-    height = _HEAD_MM + sum(heights) + notes + MARGIN_MM
+    y = _head_height(scratch, facts, width)
+    height = y + sum(heights) + notes + MARGIN_MM
     sheet = PictureSheet(width, height, px_per_mm=PX_PER_MM)
     _head(sheet, facts, width)
-    y = _HEAD_MM
     for band, high in zip(bands, heights, strict=True):
         _lay_band(sheet, facts, band, y)
         y += high
@@ -91,14 +92,14 @@ def lay_out_options(facts: OptionsFacts, *, paper: Paper) -> bytes:
         width, height = sheet.page()
         column = (width - 2 * MARGIN_MM + GAP_MM) / abreast - GAP_MM
         under = _Band(part, first, column, (column, 0.0))
-        room = height - _HEAD_MM - MARGIN_MM - _notes_height(sheet, facts, width)
-        room -= _height(sheet, facts, under)
+        top, notes = _head_height(sheet, facts, width), _notes_height(sheet, facts, width)
+        room = height - top - MARGIN_MM - notes - _height(sheet, facts, under)
         rows, columns = part[0].picture.shape[:2]
         picture = min(column, room * columns / rows)
         band = _Band(part, first, column, (picture, picture * rows / columns))
         _head(sheet, facts, width)
-        _lay_band(sheet, facts, band, _HEAD_MM)
-        _notes(sheet, facts, height - MARGIN_MM - _notes_height(sheet, facts, width), width)
+        _lay_band(sheet, facts, band, top)
+        _notes(sheet, facts, height - MARGIN_MM - notes, width)
         page = f"Page {sheet.page_number} of {len(parts)}"
         sheet.line_of_text(width - MARGIN_MM, height - MARGIN_MM + 3.0, page, SMALL, "right")
     return sheet.finished()
@@ -116,8 +117,12 @@ def _parted(
 
 def _head(sheet: Canvas, facts: OptionsFacts, width: float) -> None:
     sheet.line_of_text(MARGIN_MM, 9.5, "OPTIONS", HEADING)
-    sheet.line_of_text(MARGIN_MM, 17.5, facts.title, TITLE)
-    sheet.line_of_text(width - MARGIN_MM, 17.5, facts.shown, BODY, "right")
+    sheet.line_of_text(width - MARGIN_MM, 9.5, facts.shown, BODY, "right")
+    sheet.paragraph(MARGIN_MM, _TITLE_MM, width - 2 * MARGIN_MM, facts.title, TITLE)
+
+
+def _head_height(sheet: Canvas, facts: OptionsFacts, width: float) -> float:
+    return _TITLE_MM + sheet.height_of(width - 2 * MARGIN_MM, facts.title, TITLE) + 2.5
 
 
 def _lay_band(sheet: Canvas, facts: OptionsFacts, band: _Band, y: float) -> None:

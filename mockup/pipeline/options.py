@@ -3,7 +3,7 @@
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, Literal
+from typing import Any
 
 from mockup.design.document import Design
 from mockup.design.shelf import Shelf, read_shelf
@@ -20,6 +20,7 @@ from mockup.outputs.options_words import (
 )
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.proof_facts import chip_colours
+from mockup.outputs.sheet import Paper
 from mockup.pipeline.checking import survey
 from mockup.pipeline.compare import SHOT, TURNS, Option, Setting, compare, fitting
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part
@@ -33,6 +34,7 @@ NOTES = (
     "Contrast is the ratio of WCAG 2.2 between a decal and what lies round it, all along its edge, "
     "in the even light of everyday lamps; legibility is the same as the cup turns in the light "
     "shown.",
+    "ΔE is ΔE00, how far two colours lie apart: 1 is hardly seen, 3 is remarked on.",
     "Screens and printers differ: judge colours by the jars and sheets themselves, in your own "
     "light.",
 )
@@ -60,7 +62,7 @@ def options(
     shelf: Path | None = None,
     turns: int = TURNS,
     with_cost: bool = True,
-    paper: Literal["a4", "letter"] = "a4",
+    paper: Paper = "a4",
     progress: Progress = Quiet,
 ) -> Options:
     """Read a design, draw and judge it under several palettes, and write them side by side.
@@ -86,12 +88,16 @@ def options(
         found = list(compare(cup, chosen, setting, renderer, surveyed=surveyed, progress=told))
     progress(0.96, "laying out the options")
     facts = options_facts(design, found, setting, with_cost=with_cost)
+    _write(facts, output, paper)
+    progress(1.0, "done")
+    return Options(facts, tuple(_figures(option, setting.shelf) for option in found), left_out)
+
+
+def _write(facts: OptionsFacts, output: Path, paper: Paper) -> None:
     if output.suffix.lower() == ".pdf":
         write_whole(output, lay_out_options(facts, paper=paper))
     else:
         write_picture(draw_options(facts), output)
-    progress(1.0, "done")
-    return Options(facts, tuple(_figures(option, setting.shelf) for option in found), left_out)
 
 
 def options_facts(

@@ -89,6 +89,15 @@ def test_pages_hold_up_to_three_with_all_their_words(count, pages, paper):
     assert text.count("Seaglass Eight, seat 7") == pages
 
 
+def test_a_long_title_keeps_above_the_pictures():
+    """Over one option it takes more lines; on the sheet nothing lies over the picture."""
+    short, long = _facts(1), _facts(1, title="Seaglass Eight, seat 7, for the regatta " * 2)
+
+    places = [_places(draw_options(facts), facts.columns[0].picture)[0] for facts in (short, long)]
+
+    assert places[1][0] > places[0][0] + 50
+
+
 def test_long_words_make_a_row_higher_and_leave_the_picture_its_room():
     """A cell with much to say pushes what is below down; on a page the pictures get smaller."""
     much = Cell("2", "to look at", True, "Lay a backing of 1.2 mm under the crew name. " * 6)

@@ -1,6 +1,7 @@
 """The command that shows a design under several palettes, side by side."""
 
 import json
+import shlex
 from dataclasses import replace
 from pathlib import Path
 from typing import Literal
@@ -98,11 +99,14 @@ def options(
         whole = {"file": str(output), "options": made.figures, "left_out": left_out}
         click.echo(json.dumps(whole, indent=2, ensure_ascii=False))
         return
-    if made.left_out:
-        count = len(made.left_out)
-        do = "palette does not fit and is" if count == 1 else "palettes do not fit and are"
-        names = ", ".join(name for name, _ in made.left_out)
-        click.echo(f"{count} {do} left out: {names}", err=True)
+    _tell_left_out([name for name, _ in made.left_out])
     click.echo(options_in_words(made.facts))
     click.echo(f"Wrote {output}")
-    click.echo(f"Choose one with: tumbler-mockup palettes {design} --use NAME")
+    click.echo(f"Choose one with: tumbler-mockup palettes {shlex.quote(str(design))} --use NAME")
+
+
+def _tell_left_out(names: list[str]) -> None:
+    if names:
+        one = len(names) == 1
+        do = "palette does not fit and is" if one else "palettes do not fit and are"
+        click.echo(f"{len(names)} {do} left out: {', '.join(names)}", err=True)
