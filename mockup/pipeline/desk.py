@@ -14,7 +14,8 @@ from mockup.design.edit import fresh_design
 from mockup.design.layers import WrapLayer
 from mockup.design.pack import write_pack
 from mockup.design.read import find_palettes, read_design
-from mockup.files import shipped
+from mockup.design.shelf import read_shelf, shelf_path
+from mockup.files import make_folder, shipped, write_whole
 from mockup.outputs.flat_picture import BARE_STEEL_RGB8_SRGB, FlatPicture, draw_flat, draw_round
 from mockup.outputs.proof_facts import chip_colours
 from mockup.outputs.seam_picture import SeamBreak, seam_break
@@ -28,6 +29,7 @@ from mockup.skin.reduce import reduced_skin
 __all__ = [
     "demo_design",
     "flat_of",
+    "keep_shelf",
     "new_design",
     "packed",
     "parcel_of",
@@ -121,6 +123,22 @@ def new_design(title: str, blank_name: str) -> Design:
     """A design to start from: a blank of the library under one base coat."""
     blank = LibraryBlank(name=blank_name)
     return fresh_design(title, blank, find_palettes(shipped("palettes")), palette="deep-water")
+
+
+def keep_shelf(name: str, data: bytes) -> None:
+    """Make a file that came as bytes the maker's own shelf, once all of it is found right.
+
+    Raises
+    ------
+    DesignError
+        A key or value in it is wrong; the shelf in use stays.
+    """
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / (Path(name).name or "shelf.toml")
+        path.write_bytes(data)
+        read_shelf(path)
+    make_folder(shelf_path().parent)
+    write_whole(shelf_path(), data)
 
 
 def seam_of(cup: Cup, index: int) -> SeamBreak | None:

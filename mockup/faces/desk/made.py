@@ -2,7 +2,7 @@
 
 import io
 import zipfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from datetime import datetime
 from pathlib import Path
 from tempfile import TemporaryDirectory
@@ -12,10 +12,12 @@ from mockup import pipeline
 from mockup.checks.finding import Finding
 from mockup.design.document import Design
 from mockup.design.pack import write_pack
+from mockup.outputs.options_facts import OptionsFacts
 from mockup.outputs.plan.making import Making
+from mockup.pipeline.options import options
 from mockup.progress import Progress
 
-__all__ = ["Cut", "Paper", "cut_zip", "plan_of", "proof_pdf", "worksheet_pdf"]
+__all__ = ["Cut", "Paper", "cut_zip", "options_sheet", "plan_of", "proof_pdf", "worksheet_pdf"]
 
 Paper = Literal["a4", "letter"]
 Cut = tuple[bytes, tuple[Finding, ...]]
@@ -44,6 +46,20 @@ def cut_zip(design: Design, paper: Literal["a4", "letter", "whole"]) -> Callable
                 for file in files:
                     held.write(file, file.name)
             return archive.getvalue(), findings
+
+    return work
+
+
+def options_sheet(
+    design: Design, palettes: Sequence[str], *, with_cost: bool
+) -> Callable[[Progress], tuple[OptionsFacts, bytes]]:
+    """The options as facts with pictures, and as a PDF."""
+
+    def work(progress: Progress) -> tuple[OptionsFacts, bytes]:
+        with _Folder(design) as (path, folder):
+            sheet = folder / "options.pdf"
+            made = options(path, sheet, palettes=palettes, with_cost=with_cost, progress=progress)
+            return made.facts, sheet.read_bytes()
 
     return work
 
