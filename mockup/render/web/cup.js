@@ -664,7 +664,7 @@ class Viewer {
   wake() {
     clearTimeout(this.asleep);
     if (this.awake()) {
-      if (this.sleeping) { this.sleeping = false; this.host?.loser.restoreContext(); }
+      if (this.sleeping) { this.sleeping = false; this.loser.restoreContext(); }
       this.schedule();
     } else if (this.host?.loser && this.options.asleep_s < Infinity) {
       this.asleep = setTimeout(() => this.sleep(), 1000 * this.options.asleep_s);
@@ -675,7 +675,8 @@ class Viewer {
     if (!this.host || this.sleeping || this.what === "waiting" || this.what === "lost") return;
     this.keepPicture();
     this.sleeping = true;
-    this.host.loser.loseContext();
+    this.loser = this.host.loser;                     // the same object restores
+    this.loser.loseContext();
   }
 
   keepPicture() {

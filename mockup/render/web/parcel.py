@@ -27,13 +27,14 @@ The rest of the header:
 The viewer keeps sections, so that a change of palette sends the table alone, a change of light the
 light (and artwork and table where the lamp changed), a moved shape its own map and the triangles'
 order. Artwork that deflates badly, as photographs do, is sent as JPEG, and a panorama with fewer
-digits, so that a cup stays within 3 MB.
+digits, so that a cup with either stays within 3 MB.
 """
 
 import json
 import struct
 from collections.abc import Collection
 from dataclasses import dataclass
+from functools import cache
 from threading import Lock
 from typing import Any
 
@@ -42,14 +43,13 @@ from numpy.typing import NDArray
 
 from mockup.blank.flat import flat_from_wall
 from mockup.blank.wall import Wall
-from mockup.material.pigment import artwork_seen
 from mockup.render.lights import Light, find_light
 from mockup.render.request import CupModel
 from mockup.render.stage import Stage, cup_slices
 from mockup.render.upload import defines, filtered_light, sorted_triangles
 from mockup.render.web.header import figures, spelled, textures
 from mockup.render.web.sections import Section, Sections, content_key
-from mockup.shading.lobes import COAT_IOR
+from mockup.shading.artwork import artwork_lit
 from mockup.shading.variant import Variant, variant_of
 
 __all__ = ["FORMAT", "Packer", "Parcel"]
@@ -171,17 +171,13 @@ class Packer:
 
     def _art(self, model: CupModel, illuminant: str) -> dict[str, Section]:
         art = model.skin.art_rgba8_srgb
-        ior = COAT_IOR if model.skin.base_depth_mm > 0 else None
-
-        def seen() -> NDArray[np.uint8]:
-            return artwork_seen(art, coat_ior=ior, illuminant=illuminant)
-
-        key = content_key(f"art {art.shape} {model.skin.base_depth_mm} {illuminant}", art)
-        whole = self._kept.made(key, seen)
+        lit = cache(lambda: artwork_lit(model.skin, illuminant))
+        key = content_key(f"art {model.skin.grid} {model.skin.base_depth_mm} {illuminant}", art)
+        whole = self._kept.made(key, lit)
         if len(whole.body) <= ART_BYTES:
             return {"art": whole}
         return {
-            "art": self._kept.picture(key + "j", lambda: seen()[..., :3], bytes_=ART_BYTES),
+            "art": self._kept.picture(key + "j", lambda: lit()[..., :3], bytes_=ART_BYTES),
             "opacity": self._kept.array(art[..., 3:], left=True),
         }
 
@@ -205,7 +201,7 @@ class Packer:
             "gloss": made(
                 content_key("gloss", radiance),
                 lambda: filtered_light(light).gloss.astype(np.float16),
-                spare=(900_000, 3),
+                spare=(700_000, 4),
             ),
             "sky": made(
                 content_key("sky", radiance, np.asarray(slices)),

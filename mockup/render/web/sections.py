@@ -88,13 +88,13 @@ class Sections:
         return section
 
     def picture(self, key: str, make: Callable[[], NDArray[np.uint8]], *, bytes_: int) -> Section:
-        """A photograph, (rows, columns, 3) uint8, as JPEG of `bytes_` where quality 75 will do."""
+        """A photograph, (rows, columns, 3) uint8, as JPEG of `bytes_` where quality 50 will do."""
         found = self.find(key)
         if found is not None:
             return found
         pixels = make()
-        for quality in (92, 85, 75):
-            body = _jpeg(pixels, quality)
+        for quality, halved in ((92, False), (80, True), (65, True), (50, True)):
+            body = _jpeg(pixels, quality, halved=halved)
             if len(body) <= bytes_:
                 break
         facts = {"key": key, "kind": "u8", "shape": list(pixels.shape), "coding": "jpeg"}
@@ -121,9 +121,11 @@ def _section(key: str, values: NDArray[Any], left: bool) -> Section:
     return Section(facts, zlib.compress(raw, LEVEL))
 
 
-def _jpeg(pixels: NDArray[np.uint8], quality: int) -> bytes:
+def _jpeg(pixels: NDArray[np.uint8], quality: int, *, halved: bool) -> bytes:
+    """`halved`: differences of colour at half the resolution."""
     file = io.BytesIO()
-    Image.fromarray(pixels).save(file, "JPEG", quality=quality, subsampling=0)
+    picture = Image.fromarray(pixels)
+    picture.save(file, "JPEG", quality=quality, subsampling="4:2:0" if halved else "4:4:4")
     return file.getvalue()
 
 
