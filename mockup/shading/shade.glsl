@@ -684,7 +684,7 @@ vec3 shade_wall(Spot p) {
       found.depth = above / tau;
       flake = flake_light(found, look_f, y, v, stage_from_wall, bend_f, ior, p.offset, through);
     }
-    bool pull = min(of_flake, of_cover) < 0.80;         // more flakes in a pixel than points
+    bool pull = min(of_flake, of_cover) < 0.84;         // more flakes in a pixel than points
     vec3 average = mean_flake(i, y, v, stage_from_wall, bend_f, ior, p.offset, pull || (CLEAR_FLAKES == 1 && hit) ? MEAN_TILTS : 0);
     vec3 tint = tinted(vec3(1.0), param(ROW_FLAKES + i, 9).rgb, v.z, true);
     flake *= tint;
