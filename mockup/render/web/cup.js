@@ -16,7 +16,7 @@
 //   samples   a pixel, at rest: 1, 4, 9 or 16; left out: as many as `render` takes
 //   pixels    most device pixels a CSS pixel (2)
 //   asleep_s  seconds out of sight after which the graphics memory is given back (60)
-//   words     texts: { label, keys, seam, none }
+//   words     texts in place of those in WORDS below
 //   onPick    ({ turn_deg, height_mm, x_mm, y_mm }) a place of the wall was clicked, tapped, or
 //             chosen by Enter; x_mm, y_mm in flat space
 //   onView    (view) it was turned, tilted or zoomed
@@ -55,6 +55,7 @@ const WORDS = {
   label: "Cup",
   keys: "Arrow keys turn and tilt, plus and minus zoom, Home shows the front, End the back.",
   seam: "seam",
+  seen: (turn, above, times) => `turned by ${turn}°, from ${above}° above, ${times} times as large`,
   none: "This browser cannot draw the cup: it has no WebGL 2.",
 };
 
@@ -206,6 +207,7 @@ class Host {                 // one WebGL context and what is in it
     const built = this.compile(header, await open("shade"), await open("passes"));
     const wanted = Object.entries(header.textures).map(([name, facts]) => [name, facts, JSON.stringify([facts, facts.from.map((part) => sections[part].key)])])
       .filter(([name, , key]) => this.made[name] !== key);
+    if (wanted.some(([, { size }]) => Math.max(...size) > gl.getParameter(gl.MAX_TEXTURE_SIZE))) throw new Error("the cup's maps are too large for this graphics card");
     const solid = ["positions", "normals", "turn_height", "triangles", "flat"].filter((name) => this.made[name] !== sections[name].key);
     const values = Object.fromEntries(await Promise.all([...solid, ...wanted.flatMap(([, { from }]) => from)].map(async (name) => [name, await open(name)])));
     if (gl.isContextLost()) return;
@@ -545,7 +547,7 @@ class Viewer {
     const fill = "position:absolute;inset:0;width:100%;height:100%;";
     this.root = make("div", "position:relative;width:100%;height:100%;overflow:hidden;");
     this.plain = make("img", `${fill}object-fit:contain;`, { alt: this.options.label ?? this.words.label, draggable: false });
-    this.canvas = make("canvas", `${fill}display:block;visibility:hidden;touch-action:pan-y;cursor:grab;`, { tabIndex: 0 });
+    this.canvas = make("canvas", `${fill}display:block;visibility:hidden;touch-action:pan-y;cursor:grab;outline-offset:-3px;`, { tabIndex: 0 });
     this.svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
     this.svg.setAttribute("style", `${fill}pointer-events:none;overflow:visible;`);
     this.svg.setAttribute("aria-hidden", "true");
@@ -648,7 +650,7 @@ class Viewer {
   tell() {
     const { turn_deg, elevation_deg, zoom } = this.now;
     this.canvas.setAttribute("aria-valuenow", Math.round(turn_deg));
-    this.canvas.setAttribute("aria-valuetext", `${Math.round(turn_deg)}°, ${Math.round(elevation_deg)}° ↑, ×${zoom.toFixed(1)}`);
+    this.canvas.setAttribute("aria-valuetext", this.words.seen(Math.round(turn_deg), Math.round(elevation_deg), Number(zoom.toFixed(1))));
   }
 
   // -- frames
@@ -688,6 +690,7 @@ class Viewer {
 
   lost() {
     this.canvas.style.visibility = "hidden";
+    this.plain.hidden = !this.plain.hasAttribute("src");
     cancelAnimationFrame(this.timer); this.timer = 0;
     this.rest = this.fence = this.last = null;
     this.host = null;
@@ -732,13 +735,13 @@ class Viewer {
   }
 
   moving(size) {
-    const small = size.map((n) => Math.max(Math.round(n * this.scale), 1));
+    const eighths = Math.max(Math.round(8 * this.scale), 1), small = size.map((n) => Math.max(Math.round((n * eighths) / 8), 1));
     this.quick = false;
     this.host.quick(small, this.now, this.screen());
     this.last = ["quick", small, 1];
     this.overlay();
     this.wait((ms) => {
-      this.scale = clamp(this.scale * clamp(Math.sqrt(FRAME_MS / ms), 0.7, 1.2), 0.2, 1);
+      this.scale = clamp(this.scale * clamp(Math.sqrt(FRAME_MS / ms), 0.7, 1.2), 0.25, 1);
       this.visible("moving");
     });
   }
@@ -846,7 +849,7 @@ class Viewer {
   }
 
   wheel(event) {
-    if (!event.ctrlKey && document.activeElement !== this.canvas) return;
+    if (!event.ctrlKey && this.canvas.getRootNode().activeElement !== this.canvas) return;
     event.preventDefault();
     this.zoom(Math.exp((event.deltaMode ? -0.05 : -0.0015) * event.deltaY * (event.ctrlKey ? 4 : 1)), event.offsetX, event.offsetY);
   }
@@ -925,13 +928,13 @@ class Viewer {
     this.svg.innerHTML = `<g font-family="system-ui,sans-serif" font-size="12" fill="#12202b" stroke="none" style="paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-opacity:.85;font-variant-numeric:tabular-nums">${parts.join("")}</g>`;
   }
 
-  rulers(unit_, camera, length, spot, line, label) {
+  rulers(measure, camera, length, spot, line, label) {
     const { clientWidth: width, clientHeight: height } = this.root, { turn_deg: turn } = this.now;
-    const mm = unit_ === "in" ? 25.4 : 1, steps = unit_ === "in" ? [0.125, 0.25, 0.5, 1, 2, 4] : [1, 2, 5, 10, 20, 50, 100];
+    const mm = measure === "in" ? 25.4 : 1, steps = measure === "in" ? [0.125, 0.25, 0.5, 1, 2, 4] : [1, 2, 5, 10, 20, 50, 100];
     const [low, high] = [spot(turn, length / 2 - 5), spot(turn, length / 2 + 5)], px = (Math.hypot(high.x - low.x, high.y - low.y) / 10) * mm;
     const fine = steps.find((step) => step * px >= 5) ?? steps[steps.length - 1], coarse = steps.find((step) => step * px >= 36 && Number.isInteger(step / fine)) ?? fine;
     const isLong = (value) => Math.abs(value / coarse - Math.round(value / coarse)) < 1e-6;
-    const told_ = (value) => String(Math.round(value * 1000) / 1000).replace("-", "−");
+    const spelled = (value) => String(Math.round(value * 1000) / 1000).replace("-", "−");
     // up the wall: along its left edge, or along the left of what is seen of it
     const { radius } = this.wall(0, length / 2), edge = turn - (Math.acos(clamp(radius / Math.hypot(...camera.eye), 0, 1)) * 180) / Math.PI;
     const away = spot(edge, length / 2).x - 8, inside = away < 44 && this.place(44, height / 2);
@@ -940,10 +943,10 @@ class Viewer {
     for (let i = 0; i * fine * mm <= length + 1e-6; i++) {
       const [x, y] = upright(i * fine * mm), long = isLong(i * fine);
       line([[x, y], [x - (long ? 9 : 5), y]]);
-      if (long) label(x - 12, y + 4, told_(i * fine), "end");
+      if (long) label(x - 12, y + 4, spelled(i * fine), "end");
     }
     const [x, y] = upright(length);
-    label(x, Math.max(y - 10, 14), unit_);
+    label(x, Math.max(y - 10, 14), measure);
     // round the wall, from the front: at its foot, or at the lowest height seen
     const base = spot(turn, 0).y > height - 28 ? this.place(width / 2, height - 30)?.height_mm ?? 0 : 0, around = this.wall(0, base).radius;
     const round = (s) => { const place = spot((s / around) * (180 / Math.PI), base); return { ...place, y: place.y + (base ? 0 : 6) }; };
@@ -956,7 +959,7 @@ class Viewer {
       const long = isLong(tick.value);
       line([[tick.x, tick.y], [tick.x, tick.y + (long ? 9 : 5)]]);
       const clear = tick.x - last >= 28 && tick.x > (inside ? 60 : 0) && Math.min(tick.x - left, right - tick.x) > 0.06 * (right - left);
-      if (long && clear) { label(tick.x, tick.y + 20, told_(tick.value)); last = tick.x; }
+      if (long && clear) { label(tick.x, tick.y + 20, spelled(tick.value)); last = tick.x; }
     }
   }
 

@@ -12,17 +12,24 @@ from tests.render.web.cups import HEIGHT, VIEWS, WIDTH
 pytestmark = pytest.mark.browser
 
 
+LOSE = """window.loser = document.querySelector("canvas").getContext("webgl2")
+  .getExtension("WEBGL_lose_context");
+loser.loseContext();"""
+STILL = (
+    "data:image/svg+xml,<svg xmlns='http://www.w3.org/2000/svg' width='3' height='4'>"
+    "<rect width='3' height='4' fill='%23cc3300'/></svg>"
+)
+
+
 def test_a_lost_context_comes_back_with_its_view(desk, packed):
-    """As when the graphics driver starts anew, or too many tabs are open."""
-    desk.show(packed("foil").to_bytes(), samples=1, view=VIEWS["foil"])
+    """As when the graphics driver starts anew, or too many tabs are open; a still stands in."""
+    desk.show(packed("foil").to_bytes(), samples=1, view=VIEWS["foil"], still=STILL)
     desk.settle()
     before = desk.shot()
-    desk.page.evaluate(
-        "window.loser = document.querySelector('canvas').getContext('webgl2')"
-        ".getExtension('WEBGL_lose_context'); loser.loseContext()"
-    )
+    desk.page.evaluate(LOSE)
     desk.page.wait_for_function("shown.state() === 'lost'")
     view = desk.ask("shown.view()")
+    assert tuple(desk.shot()[200, 150]) == (0xCC, 0x33, 0x00)
 
     desk.page.evaluate("loser.restoreContext()")
     desk.settle()
@@ -35,10 +42,7 @@ def test_a_lost_context_comes_back_with_its_view(desk, packed):
 def test_what_changes_while_the_context_is_lost_is_shown_after(desk, packed):
     desk.show(packed("foil").to_bytes(), samples=1)
     desk.settle()
-    desk.page.evaluate(
-        "window.loser = document.querySelector('canvas').getContext('webgl2')"
-        ".getExtension('WEBGL_lose_context'); loser.loseContext()"
-    )
+    desk.page.evaluate(LOSE)
     desk.page.wait_for_function("shown.state() === 'lost'")
     parcel = packed("taper")
     desk.parcel = parcel.to_bytes()
@@ -114,12 +118,6 @@ def test_a_page_long_out_of_sight_gives_its_memory_back(desk, packed):
     desk.settle()
 
     np.testing.assert_array_equal(desk.shot(), before)
-
-
-STILL = (
-    "data:image/svg+xml,<svg xmlns='http://www.w3.org/2000/svg' width='3' height='4'>"
-    "<rect width='3' height='4' fill='%23cc3300'/></svg>"
-)
 
 
 @pytest.mark.parametrize(
