@@ -115,7 +115,7 @@ def _size(fields: Fields, layer: DecalLayer, sizes: tuple[str, ...]) -> None:
         help="Which measure you give; the other follows.",
     )
     with right:
-        fields.length(now, _SIZES[now], hint="", tells="True size, as it is cut.")
+        fields.length(now, _SIZES[now], tells="True size, as it is cut.")
     if desk.refusal is not None and desk.refusal.control == key:
         st.error(desk.refusal.words)
 

@@ -49,7 +49,7 @@ def _colour(desk: Desk, name: str, role: str, swatch: Swatch) -> None:
     if st.session_state.get(key) != getattr(swatch, field):
         st.session_state[key] = getattr(swatch, field)
     st.color_picker(
-        "Colour" if swatch.kind == "pigment" else "Lacquer",
+        "Colour" if swatch.kind == "pigment" else "Tint",
         key=key,
         on_change=_recolour,
         args=(desk, role, key, field),

@@ -125,9 +125,7 @@ def _size(fields: Fields, layer: WrapLayer, index: int) -> None:
         return
     left, right = st.columns(2)
     with left:
-        fields.length(
-            "width_mm", "True width", hint="", tells="Of one tile or piece as it is printed."
-        )
+        fields.length("width_mm", "True width", tells="Of one tile or piece as it is printed.")
     with right:
         shown = (layer.width_mm or width) * height / width
         fields.length(
