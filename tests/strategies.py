@@ -229,6 +229,8 @@ metals = st.builds(
     metal=st.sampled_from(METALS),
     tint_srgb=colours,
     specular_roughness=st.floats(0.1, 0.7),
+    specular_roughness_anisotropy=st.floats(0, 0.9),
+    brushed=st.sampled_from(["round", "upright"]),
 )
 films = st.builds(
     FilmSwatch,

@@ -21,6 +21,7 @@ _WORDS = {  # of fields whose name is not a maker's word
     "srgb": "colour",
     "tint_srgb": "tint",
     "specular_roughness": "roughness",
+    "specular_roughness_anisotropy": "brushing",
     "coverage": "share hidden",
     "coverage_from": "share hidden at its lower end",
     "coverage_to": "share hidden at its upper end",

@@ -70,6 +70,9 @@ class MetalSwatch(Part):
 
     `tint_srgb` is the colour of the lacquer as it filters the light once in and once out;
     `specular_roughness` is perceptual (OpenPBR 1.1), its square is the microfacet alpha.
+    `specular_roughness_anisotropy` (OpenPBR 1.1) is 0 for metal that is alike in all directions and
+    grows for metal that is rougher across fine lines than along them: brushed or rolled. The lines
+    of sheets run as `brushed` says; flakes fall any way.
     """
 
     metallic: ClassVar[bool] = True
@@ -78,6 +81,10 @@ class MetalSwatch(Part):
     metal: Literal["aluminium", "copper", "gold", "silver"]
     tint_srgb: Hex = "#ffffff"
     specular_roughness: float = Field(0.28, ge=0.1, le=0.7)
+    specular_roughness_anisotropy: float = Field(0.0, ge=0, le=0.9)
+    brushed: Literal["round", "upright"] = Field(
+        "round", description="Its lines run round the cup, or up the wall."
+    )
     source: str = Field("published n and k", max_length=200)
 
 

@@ -12,6 +12,7 @@ Limits. A lacquer's longer way at slanting angles is left out. Gold, copper and 
 may leave the gamut of sRGB at some angles: the polynomials keep that, and the shader clips it.
 """
 
+import math
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -30,7 +31,7 @@ from mockup.material.pigment import equivalent_reflectance
 from mockup.material.spectrum import dry_colour, dry_reflectance, lacquer
 
 if TYPE_CHECKING:
-    from mockup.design.palette import FilmSwatch, HologramSwatch, Swatch
+    from mockup.design.palette import FilmSwatch, HologramSwatch, MetalSwatch, Swatch
 
 __all__ = [
     "BARE_COSINES",
@@ -76,6 +77,8 @@ class Optics:
         cosine at the metal.
     alpha
         Microfacet alpha, the square of the perceptual roughness.
+    stretch
+        Factors of alpha round the cup and up the wall: of brushed metal, else 1.
     lowest_cosines
         Where the fits in resin and in air begin; at smaller cosines the value there holds.
     spectrum : (81,) float64, or None
@@ -97,6 +100,7 @@ class Optics:
     spectrum: NDArray[np.float64] | None = None
     transmittance: NDArray[np.float64] = field(default_factory=lambda: np.zeros(3))
     grating: Grating | None = None
+    stretch: tuple[float, float] = (1.0, 1.0)
 
     def __post_init__(self) -> None:
         for array in (
@@ -123,7 +127,8 @@ def compile_swatch(swatch: "Swatch", *, coat_ior: float = 1.5, illuminant: str =
     """
     if swatch.kind == "metal":
         tint = lacquer(swatch.tint_srgb)
-        return _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
+        foil = _metal(swatch.metal, tint, swatch.specular_roughness**2, coat_ior, illuminant)
+        return replace(foil, stretch=_stretch(swatch))
     if swatch.kind == "film":
         return _film(swatch, coat_ior, illuminant)
     if swatch.kind == "hologram":
@@ -200,6 +205,20 @@ def _metal(name: str, tint: Spectra, alpha: float, coat_ior: float, illuminant: 
         reflectance_bare=normal,
         spectrum=tint * _metal_spectra(name, 1.0, coat_ior),
     )
+
+
+def _stretch(swatch: "MetalSwatch") -> tuple[float, float]:
+    """Factors of alpha round the cup and up the wall; their mean square is 1.
+
+    References
+    ----------
+    OpenPBR Surface 1.1 (2024), sec. 3.2.1, "Microfacet model": α_t = r² √(2 / (1 + (1 − a)²)) and
+    α_b = (1 − a) α_t. Facets lean across the lines.
+    """
+    narrow = 1.0 - swatch.specular_roughness_anisotropy
+    across = math.sqrt(2.0 / (1.0 + narrow**2))
+    along = narrow * across
+    return (along, across) if swatch.brushed == "round" else (across, along)
 
 
 def _hologram(swatch: "HologramSwatch", coat_ior: float, illuminant: str) -> Optics:

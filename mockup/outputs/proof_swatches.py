@@ -8,6 +8,7 @@ from mockup.outputs.facts import SwatchFact
 
 __all__ = ["swatch_facts"]
 
+_BRUSHED = 0.3  # anisotropy; below it lines hardly show
 _MIRROR, _SOFT = 0.2, 0.42  # perceptual roughness: below it foil mirrors, above it looks brushed
 
 
@@ -58,9 +59,12 @@ def _sheet(swatch: Swatch) -> str:
     if swatch.kind == "pigment" or swatch.kind == "spectrum":
         return "Vinyl, matt"
     if swatch.kind == "film":
-        return "Foil whose colour shifts with the angle"
+        sheet = "Clear film" if swatch.metal == "none" else "Foil"
+        return f"{sheet} whose colour shifts with the angle"
     if swatch.kind == "hologram":
         return "Holographic foil, rainbow sparkle"
+    if swatch.kind == "metal" and swatch.specular_roughness_anisotropy > _BRUSHED:
+        return f"Foil, brushed {'round the cup' if swatch.brushed == 'round' else 'up the wall'}"
     if swatch.specular_roughness <= _MIRROR:
         return "Foil, nearly a mirror"
     return "Foil, bright" if swatch.specular_roughness < _SOFT else "Foil, soft as if brushed"

@@ -433,6 +433,8 @@ vec3 flake_look(Flake f) {
   float azimuth = 2.0 * PI * r.y;
   return vec3(slope * cos(azimuth), slope * sin(azimuth), r.z);
 }
+// Spread of what a flake mirrors: the light's narrowest level, and a satin coat's blur.
+float smooth_spread(int population) { return length(vec2(0.00872665, param(ROW_FLAKES + population, 2).z)); }
 // through: the share of light from below that passes it to the eye.
 vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset,
                  out vec3 through) {
@@ -445,14 +447,14 @@ vec3 flake_light(Flake f, vec3 r, Layer y, vec3 v, mat3 stage_from_base, float b
   }
   load_metal(row, SLOT_FRESNEL_COATED);
   vec3 m = normalize(vec3(slopes, 1.0)), R = fresnel_metal(dot(v, m));
-  vec3 seen = flake_seen(slopes, R, f.depth, look.z, y, v, stage_from_base, bend, ior, 1.0, offset);
+  vec3 seen = flake_seen(slopes, R, f.depth, look.z, y, v, stage_from_base, bend, ior, level_of(smooth_spread(f.population)), offset);
   through = vec3(0.0);
 #if CLEAR_FLAKES == 1
   through = param(row, SLOT_PASSES).rgb * (1.0 - R);
 #endif
 #if GRATED_FLAKES == 1
   float turn = float(pcg3d(uvec3(f.id.xy, f.id.z + 0x8000u)).x & 255u) * (PI / 256.0);  // flakes fall any way
-  Orders o = orders_of(v, m, vec2(cos(turn), sin(turn)), 0.0, 0.00872665, vec3(y.tau, f.depth, look.z), 1.0,
+  Orders o = orders_of(v, m, vec2(cos(turn), sin(turn)), 0.0, smooth_spread(f.population), vec3(y.tau, f.depth, look.z), 1.0,
                        stage_from_base, bend, ior, row, offset);
   seen = (1.0 - o.all_) * seen + R * (o.leaves + o.held * y.below_face + o.hidden * y.mean * y.behind);
 #endif
@@ -482,7 +484,7 @@ vec3 mean_orders(vec2 slopes, float depth, float period_um, vec4 look, Layer y, 
 vec3 mean_flake(int i, Layer y, vec3 v, mat3 stage_from_base, float bend, float ior, float offset, int count) {
   vec4 look = param(ROW_FLAKES + i, 1);
   float C = 1.0 - exp(-y.tau), n = float(MEAN_TILTS);
-  float level = level_of(2.0 * ior * look.y * 0.9 * inversesqrt(n));
+  float level = level_of(length(vec2(2.0 * ior * look.y * 0.9 * inversesqrt(n), param(ROW_FLAKES + i, 2).z)));
   vec3 sum = vec3(0.0);
   for (int j = 0; j < count; j++) {
     float at = float(j) + offset;                       // one spiral over the strata of all sub-samples
@@ -628,7 +630,7 @@ vec3 shade_wall(Spot p) {
   vec3 mean = vec3(0.0), solid = vec3(0.0);
   float covers = 0.0;                                   // optical depth if no flake were clear
   for (int i = FLAKES - 1; i >= 0; i--) {
-    vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth
+    vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth, blur by the coat's face
     vec2 at = under_resin(p.wall, slope, where_.y, p.radius);
     bool wanted = !hit && (where_.x > sheet_order || outer_share < 1.0) && !(inner >= 0 && where_.x < param(ROW_SHEETS + max(inner, 0), 0).y);
     float here = -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));

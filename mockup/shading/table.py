@@ -13,11 +13,12 @@ from mockup.material.channels import FRESNEL_TERMS, GRATING_BANDS, LOBE_TERMS, M
 from mockup.material.coat import K1, K2, kept_inside, optical_depth
 from mockup.material.grating import BAND_NM, FIRST_NM, Grating
 from mockup.material.optics import Optics, fresnel_at
+from mockup.shading.finish import mirrored_spread, seen_alphas, seen_spread
 from mockup.shading.gaps import GAP_NODES, MOST_DEPTH, find_gaps, second_exit
 from mockup.shading.lobes import COAT_IOR, LOWEST_COSINE, find_lobes
 from mockup.skin.skin import MOST_POPULATIONS, MOST_SHEETS, Flakes, Skin
 
-__all__ = ["FINISH_SIGMA_DEG", "build_table", "constants", "flake_cells", "foil_quality"]
+__all__ = ["build_table", "constants", "flake_cells", "foil_quality"]
 
 ROW_SHEETS = 1
 ROW_FLAKES = ROW_SHEETS + MOST_SHEETS
@@ -28,7 +29,6 @@ ROW_ROLES = ROW_STEEL + 1
 HEXAGON = np.sqrt(3) / 2  # area over (across flats)², and across flats over corner to corner
 FLAKE_FILM_MM = 0.04  # polyester film, typical 0.025 to 0.05
 LAYER_MM = 0.12  # height of a layer of flakes strewn on wet adhesive, typical
-FINISH_SIGMA_DEG = {"gloss": 0.0, "satin": 9.0, "flat": 26.0}  # blur of the face's reflection
 
 
 def constants() -> dict[str, int | float]:
@@ -57,7 +57,8 @@ def constants() -> dict[str, int | float]:
 
 def foil_quality(skin: Skin, optics: Mapping[str, Optics]) -> tuple[int, int]:
     """(samples, second bounces) a sub-sample of a still needs for the roughest metal sheet."""
-    alphas = [optics[s.role].alpha for s in skin.sheets if optics[s.role].metal]
+    metals = [optics[s.role] for s in skin.sheets if optics[s.role].metal]
+    alphas = [metal.alpha * max(metal.stretch) for metal in metals]
     if not alphas or max(alphas) <= 0.11:
         return 16, 0  # narrow lobes: the tabulated direction of the returned light is enough
     return 64, 16
@@ -112,7 +113,7 @@ def build_table(
     table = np.zeros((ROW_ROLES + len(roles), slots()["count"], 4), np.float32)
     base_row = row_of[skin.base_role] if skin.base_role is not None else ROW_STEEL
     table[0, 0] = skin.grid.length_mm, COAT_IOR, skin.base_depth_mm, base_row
-    sigma = np.radians(FINISH_SIGMA_DEG[skin.clear.finish])
+    sigma = mirrored_spread(skin.clear.finish)
     table[0, 1, 1] = 1 + np.log2(sigma / np.radians(0.5)) if sigma > 0 else 0.0
     table[0, 2, :2] = K2(COAT_IOR), float(skin.base_depth_mm <= 0)
     base = optics[skin.base_role] if skin.base_role is not None else steel
@@ -134,16 +135,20 @@ def build_table(
     table[0, 5, :3] = kept_inside(table[0, 3, :3], COAT_IOR)
     for i, sheet in enumerate(skin.sheets):
         own = optics[sheet.role]
-        alpha, veil = own.alpha, tint(sheet.depth_mm, own)
-        table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, alpha
+        finish = skin.clear.finish if sheet.depth_mm > 0 else "gloss"
+        along, up = seen_alphas(own, finish, COAT_IOR)
+        veil = tint(sheet.depth_mm, own)
+        table[ROW_SHEETS + i, 0] = row_of[sheet.role], sheet.order, sheet.depth_mm, along
         table[ROW_SHEETS + i, 1] = *veil, crinkle
         table[ROW_SHEETS + i, 4, :3] = kept_inside(veil, COAT_IOR)
-        table[ROW_SHEETS + i, 2] = *matt_reflectance(own, sheet.depth_mm), alpha
+        table[ROW_SHEETS + i, 2] = *matt_reflectance(own, sheet.depth_mm), up
         table[ROW_SHEETS + i, 3] = _lie_of_grooves(own.grating, radius_min_mm)
     for i, flakes in enumerate(skin.flakes):
         _fill_flakes(table[ROW_FLAKES + i], i, flakes, row_of, radius_min_mm)
         mean = sum(share * fresnel_at(optics[r].fresnel_coated, 0.97) for r, share in flakes.mix)
         table[ROW_FLAKES + i, 11, :3] = mean
+        if flakes.depth_mm > 0:
+            table[ROW_FLAKES + i, 2, 2] = seen_spread(skin.clear.finish, COAT_IOR)
         _fill_mixed(table[ROW_FLAKES + i], flakes, optics)
         _fill_gaps(table[ROW_GAPS + i], flakes)
         table[ROW_FLAKES + i, 9, :3] = tint(flakes.depth_mm, optics[flakes.mix[0][0]])
@@ -226,7 +231,7 @@ def _fill_gaps(row: NDArray[np.float32], flakes: Flakes) -> None:
 
 def _fill_swatch(row: NDArray[np.float32], optics: Optics) -> None:
     at = slots()
-    lobes = find_lobes(optics.alpha)
+    lobes = find_lobes(optics.alpha * sum(optics.stretch) / 2)  # nearest to traced brushed metal
     row[at["reflectance"]] = *optics.reflectance, float(optics.metal)
     fits = (("coated", optics.fresnel_coated), ("bare", optics.fresnel_bare))
     for (name, terms), lowest in zip(fits, optics.lowest_cosines, strict=True):

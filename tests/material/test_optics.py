@@ -161,6 +161,21 @@ def test_alpha_is_the_square_of_the_roughness():
     assert steel().alpha == STEEL_ALPHA
 
 
+@given(st.floats(0, 0.9), st.sampled_from(["round", "upright"]))
+def test_brushing_widens_across_its_lines_and_keeps_the_mean_square(anisotropy, brushed):
+    """OpenPBR 1.1: α_b = (1 − a) α_t, and α_t² + α_b² = 2 r⁴."""
+    swatch = MetalSwatch(metal="silver", specular_roughness_anisotropy=anisotropy, brushed=brushed)
+    along, up = compile_swatch(swatch).stretch
+
+    wide, narrow = (up, along) if brushed == "round" else (along, up)
+    assert narrow == pytest.approx((1 - anisotropy) * wide)
+    assert along**2 + up**2 == pytest.approx(2)
+
+
+def test_foil_that_is_not_brushed_is_alike_all_round():
+    assert compile_swatch(MetalSwatch(metal="gold")).stretch == (1.0, 1.0)
+
+
 def test_steel_is_grey_and_darker_than_foil():
     grey = steel().reflectance
 

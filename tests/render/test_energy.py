@@ -12,6 +12,7 @@ import pytest
 from mockup.blank.wall import Wall
 from mockup.material.coat import coated_mirror_reflectance, coated_reflectance
 from mockup.material.fresnel import fresnel_dielectric
+from mockup.skin.skin import Clear
 from tests.render.cups import (
     BANDS,
     BETWEEN,
@@ -55,6 +56,20 @@ def test_no_material_gives_back_more_than_it_gets(radiance, wall, depth_mm, elev
         whole = seen[..., 3] == 1
         assert whole.sum() > 3000
         assert seen[whole][:, :3].max() <= 1 + 2 * STEP
+
+
+@pytest.mark.parametrize("finish", ["satin", "flat"])
+def test_under_a_rough_face_nothing_gives_back_more_than_it_gets(radiance, finish):
+    """The same white cup under a satin or flat coat."""
+    glossy = band_cup(f"furnace {finish}")
+    skin = replace(glossy.model.skin, clear=Clear(DEPTH_MM, finish))
+    bands = replace(glossy, model=replace(glossy.model, skin=skin))
+    table = bands.table(of_steel=metal(1.0, 0.2), foil=metal(1.0, 0.06))
+    seen = radiance(bands, request(bands, table, samples=4))
+
+    whole = seen[..., 3] == 1
+    assert whole.sum() > 3000
+    assert seen[whole][:, :3].max() <= 1 + 2 * STEP
 
 
 def test_white_paint_and_flakes_give_back_all_that_they_get(cup, radiance):

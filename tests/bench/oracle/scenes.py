@@ -25,7 +25,7 @@ from mockup.material.optics import compile_swatch, steel
 from mockup.material.spectrum import lacquer
 from mockup.render.lights import COLUMNS, ROWS, Light, directions
 from mockup.render.request import CupModel, Request, camera_for
-from mockup.shading.table import ROW_SHEETS, build_table
+from mockup.shading.table import build_table
 from mockup.skin.skin import Clear, Sheet, Skin
 
 FOOT_MM, RIM_MM, HEIGHT_MM = 29.0, 37.0, 170.0
@@ -170,6 +170,18 @@ def striped(band: Band):
     return list(zip(pairwise(edges), band.stripes * REPEATS, strict=True))
 
 
+def brushed(band: Band) -> MetalSwatch:
+    """The swatch of a metal band, by OpenPBR's roughness and anisotropy."""
+    narrow, wide = sorted(band.alpha)
+    return MetalSwatch(
+        metal=band.metal,
+        tint_srgb=band.colour,
+        specular_roughness=float(np.mean(np.square(band.alpha)) ** 0.25),
+        specular_roughness_anisotropy=1 - narrow / wide,
+        brushed="round" if band.alpha[0] == narrow else "upright",
+    )
+
+
 def our_model(case: Case):
     """(CupModel, parameter table) of a case."""
     blank = _blank()
@@ -191,11 +203,7 @@ def our_model(case: Case):
         edges.append(np.repeat(MAPS["edge_distance"].encode(away)[:, None], grid.columns, 1))
         role = f"band{i}"
         sheets.append(Sheet(role, role, i + 1, case.coat_mm - LIFT_MM))
-        swatches[role] = MetalSwatch(
-            metal=band.metal,
-            tint_srgb=band.colour,
-            specular_roughness=float(np.sqrt(np.mean(band.alpha))),
-        )
+        swatches[role] = brushed(band)
     skin = Skin(
         grid,
         art,
@@ -216,9 +224,6 @@ def our_model(case: Case):
     table = build_table(
         skin, optics, bare, tints, radius_min_mm=FOOT_MM, illuminant=light, crinkle=0.0
     )
-    metals = [band for band in case.bands if band.metal]
-    for i, band in enumerate(metals):
-        table[ROW_SHEETS + i, 0, 3], table[ROW_SHEETS + i, 2, 3] = band.alpha
     model = CupModel(
         key=case.name,
         positions=mesh.positions,
