@@ -12,7 +12,7 @@ from mockup.render.process import RenderProcess
 from mockup.render.web.parcel import Packer
 from mockup.shading.table import foil_quality
 from tests.render.web.chromium import Desk, opened_browser
-from tests.render.web.cups import FOIL, HEIGHT, TAPER, WIDTH
+from tests.render.web.cups import FOIL, HEIGHT, RAINBOW, RAINBOW_PALETTE, TAPER, WIDTH
 
 
 @pytest.fixture(scope="package")
@@ -20,7 +20,9 @@ def cups(tmp_path_factory):
     folder = tmp_path_factory.mktemp("designs")
     shutil.copytree(shipped("textures", "regatta", "assets"), folder / "assets")
     made = {"demo": build_cup(read_design(shipped("textures", "regatta")))}
-    for name, text in (("foil", FOIL), ("taper", TAPER)):
+    (folder / "palettes").mkdir()
+    (folder / "palettes" / "rainbow.toml").write_text(RAINBOW_PALETTE, "utf-8")
+    for name, text in (("foil", FOIL), ("taper", TAPER), ("rainbow", RAINBOW)):
         (folder / "design.toml").write_text(text, "utf-8")
         made[name] = build_cup(read_design(folder))
     return made

@@ -25,7 +25,9 @@ def differences(shown, still):
 
 
 @pytest.mark.parametrize("light", ["softbox", "evening"])
-@pytest.mark.parametrize(("name", "most"), [("foil", 0.2), ("demo", 0.6), ("taper", 0.2)])
+@pytest.mark.parametrize(
+    ("name", "most"), [("foil", 0.2), ("demo", 0.6), ("taper", 0.2), ("rainbow", 0.6)]
+)
 def test_the_page_shows_what_the_still_shows(desk, cups, packed, renderer, name, most, light):
     """Same camera, same sub-samples, in two renderers and two drivers."""
     view = VIEWS[name]
