@@ -16,11 +16,13 @@ from mockup.render.process import RenderProcess
 HERE = Path(__file__).parent
 DEMO = shipped("textures", "regatta")
 MOST_BYTES = 120_000
+OPTIONS = ("deep-water", "mackerel", "lifebuoy", "sea-thrift", "regatta-night")
+OPTIONS_PX = 1080
 SCALE = ("-scale-to-x", "-1", "-scale-to-y", "560")
 
 
 def main() -> None:
-    """Draw the cup from both sides, its three palettes, and two pages of its proof."""
+    """Draw the cup from both sides, options of it, and two pages of its proof."""
     cup = pipeline.build_cup(read_design(DEMO))
     with RenderProcess() as renderer:
 
@@ -29,9 +31,17 @@ def main() -> None:
             return pipeline.render_cup(of, shot, renderer).rgba8_srgb
 
         _save("cup", [view(cup, 680), view(cup, 680, 180.0)])
-        names = sorted(path.stem for path in (DEMO / "palettes").glob("*.toml"))
-        _save("palettes", [view(cup.with_palette(name), 460) for name in names])
+    _save("options", [_options()])
     _save("proof", _proof_pages())
+
+
+def _options() -> np.ndarray:
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder, "options.png")
+        pipeline.options(DEMO, file, palettes=OPTIONS, with_cost=False)
+        with Image.open(file) as sheet:
+            height = round(sheet.height * OPTIONS_PX / sheet.width)
+            return np.asarray(sheet.resize((OPTIONS_PX, height), Image.Resampling.LANCZOS))
 
 
 def _proof_pages() -> list[np.ndarray]:
