@@ -905,12 +905,12 @@ class Viewer {
   overlay() {
     const { rulers, seam, marks } = this.over;
     if (!this.host?.header) { this.svg.replaceChildren(); return; }
-    const camera = this.camera(), length = this.header.wall.length_mm, parts = [];
+    const camera = this.camera(), length = this.header.wall.length_mm, parts = [], texts = [];    // texts lie over lines
     const line = (points, more = "") => {
       const d = points.map(([x, y], i) => `${i ? "L" : "M"}${x.toFixed(1)} ${y.toFixed(1)}`).join("");
       parts.push(`<path d="${d}" fill="none" stroke="#fff" stroke-opacity=".75" stroke-width="3"/><path d="${d}" fill="none" stroke="#12202b" stroke-width="1.2" ${more}/>`);
     };
-    const label = (x, y, text, anchor = "middle") => parts.push(`<text x="${x.toFixed(1)}" y="${y.toFixed(1)}" text-anchor="${anchor}">${String(text).replace(/[&<]/g, (c) => `&#${c.charCodeAt(0)};`)}</text>`);
+    const label = (x, y, text, anchor = "middle") => texts.push(`<text x="${x.toFixed(1)}" y="${y.toFixed(1)}" text-anchor="${anchor}">${String(text).replace(/[&<]/g, (c) => `&#${c.charCodeAt(0)};`)}</text>`);
     const spot = (turn, height) => this.spot(turn, height, camera);
     for (const turn of seam) {
       const points = Array.from({ length: 25 }, (_, i) => spot(turn, (length * i) / 24)).filter(({ seen }) => seen).map(({ x, y }) => [x, y]);
@@ -925,7 +925,7 @@ class Viewer {
       for (const [dx, dy] of [[1, 0], [-1, 0], [0, 1], [0, -1]]) line([[x + 4 * dx, y + 4 * dy], [x + 12 * dx, y + 12 * dy]]);
       if (text) label(x + 15, y + 4, text, "start");
     }
-    this.svg.innerHTML = `<g font-family="system-ui,sans-serif" font-size="12" fill="#12202b" stroke="none" style="paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-opacity:.85;font-variant-numeric:tabular-nums">${parts.join("")}</g>`;
+    this.svg.innerHTML = `<g font-family="system-ui,sans-serif" font-size="12" fill="#12202b" stroke="none" style="paint-order:stroke;stroke:#fff;stroke-width:3px;stroke-opacity:.85;font-variant-numeric:tabular-nums">${parts.join("")}${texts.join("")}</g>`;
   }
 
   rulers(measure, camera, length, spot, line, label) {
