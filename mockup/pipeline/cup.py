@@ -25,7 +25,7 @@ from mockup.progress import Progress
 from mockup.render.develop import Picture
 from mockup.render.lights import illuminant_of
 from mockup.render.process import RenderProcess
-from mockup.render.request import CupModel, Request, camera_for
+from mockup.render.request import CupModel, Request, camera_for, still_samples
 from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import build_table, foil_quality
 from mockup.skin.compile import compile_skin
@@ -63,7 +63,7 @@ class Shot:
         """Samples a pixel."""
         if self.samples is not None:
             return max(1, self.samples)
-        return 4 if self.height_px >= 1000 else 9 if self.height_px >= 700 else 16
+        return still_samples(self.height_px)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
