@@ -108,8 +108,8 @@ def check_legibility(
             measured=100 * seen[least],
             limit=100 * READS,
             unit="% of views",
-            advice=f"{contrast.shape.name!r} {words}. See it there, by the name of the light and "
-            "the turn, before you promise it; a backing or matt vinyl reads more evenly than foil.",
+            advice=f"{contrast.shape.name!r} {words}. See it there before you promise it; a dark "
+            "backing or matt vinyl reads more evenly.",
         )
     )
     return found

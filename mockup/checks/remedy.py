@@ -124,7 +124,7 @@ def _decal(trial: _Trial, nth: int) -> Remedy | None:
         option = _swapped(trial, nth, role, swatch)
         if option is not None:
             design, ratio = option
-            words = f"Cut it from {called(swatch)} in place of {called(now)}"
+            words = f"Cut the {role} from {called(swatch)} in place of {called(now)}"
             return Remedy(trial.contrasts[nth].shape.layer, "decal", words, apart, ratio, design)
     return None
 
@@ -144,7 +144,7 @@ def _behind(trial: _Trial, nth: int) -> Remedy | None:
             option = _swapped(trial, nth, role, swatch)
             if option is not None:
                 design, ratio = option
-                words = f"Take {called(swatch)} in place of {called(now)}"
+                words = f"Take {called(swatch)} in place of {called(now)} ({role})"
                 layer = trial.contrasts[nth].shape.layer
                 best = Remedy(layer, "behind", words, apart, ratio, design)
                 break

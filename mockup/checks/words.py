@@ -1,6 +1,6 @@
 """Figures of contrast and legibility in words, for findings and wherever else they are told."""
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from itertools import groupby
 
 import numpy as np
@@ -103,34 +103,45 @@ def legibility_words(read: DecalLegibility, limit: float) -> str:
     "reads from every side in the softbox; fades out by the window between 20° and 50°". A view
     counts as read where the decal stands out by `limit`; angles are turns of the cup.
     """
-    told: dict[str, list[str]] = {}
+    reads, never, fades = [], [], []
     for light in read.lights:
-        told.setdefault(_outcome(read, light, limit), []).append(light_words(light))
-    sentences = []
-    for outcome, lights in told.items():
-        where = lights[0] if len(lights) == 1 else f"{', '.join(lights[:-1])} and {lights[-1]}"
-        sentences.append(outcome.format(where=where))
-    return "; ".join(sentences)
+        seen, where = read.of(light), light_words(light)
+        if not seen.size:
+            continue
+        if seen.min() >= limit:
+            reads.append(where)
+        elif seen.max() < limit:
+            never.append(where)
+        else:
+            fades.append(f"{where} {_faded(read, light, limit)}")
+    sides = "every side" if _all_round(read) else "every side that shows it"
+    told = []
+    if reads:
+        told.append(f"reads from {sides} {_joined(reads)}")
+    if fades:
+        told.append(f"fades out {', '.join(fades)}")
+    if never:
+        best = ratio_words(
+            max(read.of(light).max() for light in read.lights if read.of(light).size)
+        )
+        reached = "" if reads or fades else f", {best} at best"
+        told.append(f"reads from no side {_joined(never)}{reached}")
+    return "; ".join(told) or "is never in view"
 
 
-def _outcome(read: DecalLegibility, light: str, limit: float) -> str:
-    seen = read.of(light)
-    if not seen.size:
-        return "is never in view {where}"
-    sides = "every side" if _all_round(read, light) else "every side that shows it"
-    if seen.min() >= limit:
-        return f"reads from {sides} {{where}}"
-    if seen.max() < limit:
-        return f"stands out {ratio_words(seen.max())} {{where}} at best, and reads from no side"
+def _joined(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _faded(read: DecalLegibility, light: str, limit: float) -> str:
     spans = list(_faded_spans(read, light, limit))
-    share = 100 * float(np.mean(seen < limit))
-    if not spans or len(spans) > _MOST_SPANS:
-        return f"fades out {{where}} here and there, in {share:.0f}\u00a0% of the views"
-    return f"fades out {{where}} {' and '.join(spans)}"
+    if spans and len(spans) <= _MOST_SPANS:
+        return " and ".join(spans)
+    return f"in {100 * float(np.mean(read.of(light) < limit)):.0f}\u00a0% of the views"
 
 
-def _all_round(read: DecalLegibility, light: str) -> bool:
-    return bool(np.isfinite(read.round_the_turn(light)).all())
+def _all_round(read: DecalLegibility) -> bool:
+    return bool(np.isfinite(read.contrast).all())
 
 
 def _faded_spans(read: DecalLegibility, light: str, limit: float) -> Iterator[str]:

@@ -12,6 +12,7 @@ from mockup.errors import MockupError
 from mockup.faces.commands import (
     answers,
     batch,
+    checking,
     colours,
     designs,
     desk,
@@ -80,6 +81,7 @@ for _command in (
     stores.stock,
     stores.shopping,
     designs.pack,
+    checking.check,
     options.options,
     colours.palettes,
     colours.colours,

@@ -6,6 +6,7 @@ design → blank → skin → render → checks → outputs. `cup` makes a desig
 
 from mockup.outputs.demo import write_demo
 from mockup.pipeline.batch import Made, batch
+from mockup.pipeline.check import check
 from mockup.pipeline.compare import SHOT as OPTIONS_SHOT
 from mockup.pipeline.compare import Option, Setting, compare, fitting
 from mockup.pipeline.cup import Cup, Shot, build_cup, picture_request, render_cup
@@ -39,6 +40,7 @@ __all__ = [
     "Terms",
     "batch",
     "build_cup",
+    "check",
     "compare",
     "cut",
     "demo_design",

@@ -10,60 +10,37 @@ from functools import cache
 from typing import Any
 
 import numpy as np
-import shapely
 from numpy.typing import NDArray
 
 from mockup.checks.contrast import DecalContrast, contrast_of
 from mockup.checks.decal_shape import DecalShape, decal_shapes
 from mockup.checks.finding import Finding
-from mockup.checks.legibility import (
-    DecalLegibility,
-    Mask,
-    contrast_in,
-    legibility_of,
-    luminance_shown,
-    mask_of,
-)
+from mockup.checks.legibility import DecalLegibility, Mask
 from mockup.checks.reading import check_contrast, check_legibility
 from mockup.checks.remedy import Remedy, find_remedies
-from mockup.checks.stations import REACH_MM, Stations, stations_along
+from mockup.checks.stations import Stations, stations_along
 from mockup.design.document import Design
 from mockup.design.palette import Swatch
 from mockup.material.optics import compile_swatch
 from mockup.pipeline.cup import Cup, Quiet
+from mockup.pipeline.looking import ALL_ROUND, Views, look_round
 from mockup.progress import Progress
-from mockup.render.lights import find_light, illuminant_of
 from mockup.render.process import RenderProcess
-from mockup.render.request import Camera, Request
-from mockup.render.sight import Sight, look_at
 from mockup.shading.even_light import swatch_colour
 from mockup.shading.lobes import COAT_IOR
-from mockup.shading.table import foil_quality
 
-__all__ = ["DecalJudgement", "Judgement", "Survey", "Views", "judge", "remedies", "survey"]
+__all__ = [
+    "DecalJudgement",
+    "Judgement",
+    "Survey",
+    "Views",
+    "findings_of",
+    "judge",
+    "remedies",
+    "survey",
+]
 
 Floats = NDArray[np.float64]
-
-DISTANCE_MM = 1000.0  # from the eye to the cup's axis
-PX_A_STROKE = 3.0  # pixels of a check's picture across the finest stroke, straight on
-LEAST_PX_PER_MM, MOST_PX_PER_MM = 1.8, 3.2
-
-
-@dataclass(frozen=True, slots=True)
-class Views:
-    """From where, and by which lights, legibility is looked at.
-
-    `lights` empty takes the design's own, a window by day and a lamp-lit kitchen.
-    """
-
-    turns: int = 24
-    elevations_deg: tuple[float, ...] = (10.0, 35.0)
-    lights: tuple[str, ...] = ()
-
-    @property
-    def turns_deg(self) -> tuple[float, ...]:
-        """Turns of the cup, 0 the front."""
-        return tuple(360.0 * k / self.turns for k in range(self.turns))
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,7 +89,7 @@ def judge(
     renderer: RenderProcess | None = None,
     *,
     surveyed: Survey | None = None,
-    views: Views = Views(),
+    views: Views = ALL_ROUND,
     progress: Progress = Quiet,
 ) -> Judgement:
     """Judge a cup under its palette.
@@ -135,15 +112,19 @@ def judge(
     ]
     read: list[DecalLegibility | None] = [None] * len(contrasts)
     if renderer is not None and known.shapes:
-        read = list(_legibility(cup, renderer, known, views, progress))
+        looked = look_round(cup, renderer, known.shapes, known.masks, views, progress)
+        read = list(looked)
     decals = tuple(DecalJudgement(*pair) for pair in zip(contrasts, read, strict=True))
-    findings = tuple(found for decal in decals for found in _findings(cup, decal))
+    findings = tuple(found for decal in decals for found in findings_of(cup, decal))
     return Judgement(cup.design.palette.name, decals, findings)
 
 
-def _findings(cup: Cup, decal: DecalJudgement) -> Iterator[Finding]:
-    """A decal that fails in even light need not be told that it fades round the turn too."""
-    told = check_contrast(cup.design, decal.contrast, cup.model.skin)
+def findings_of(cup: Cup, decal: DecalJudgement, cure: str | None = None) -> Iterator[Finding]:
+    """What is to be said of one decal; `cure` is the remedy that low contrast is told with.
+
+    A decal that fails in even light need not be told that it fades round the turn too.
+    """
+    told = check_contrast(cup.design, decal.contrast, cup.model.skin, cure)
     yield from told
     fails = any(finding.rule == "low contrast" for finding in told)
     if decal.legibility is not None and not fails:
@@ -189,103 +170,3 @@ def remedies(cup: Cup, judged: Judgement, surveyed: Survey, nth: int) -> list[Re
 def _asked(quick: bool) -> dict[str, Any]:
     """Daylight and eyes that see all colours are enough to leave most candidates out."""
     return {"illuminants": ("D65",), "visions": ("normal",)} if quick else {}
-
-
-def _legibility(
-    cup: Cup, renderer: RenderProcess, known: Survey, views: Views, progress: Progress
-) -> Iterator[DecalLegibility]:
-    lights = views.lights or _usual_lights(cup.design.document.light)
-    turns = views.turns_deg
-    figures = np.full(
-        (len(known.shapes), len(lights), len(views.elevations_deg), len(turns)), np.nan
-    )
-    area = np.zeros((len(known.shapes), len(views.elevations_deg), len(turns)))
-    drawn, total = 0, len(lights) * len(turns) * len(views.elevations_deg)
-    for e, elevation in enumerate(views.elevations_deg):
-        camera, size = _camera(cup, known.shapes, elevation)
-        masks = _masks(cup, known, elevation, turns, camera, size)
-        area[:, e] = np.array([[mask.area_mm2 for mask in at] for at in masks]).T
-        for i, light in enumerate(lights):
-            exposure = _exposure(light)
-            for k, turn in enumerate(turns):
-                progress(drawn / total, f"looking at the cup by the {light}")
-                drawn += 1
-                request = _request(cup, camera, size, turn, light)
-                picture = renderer.draw(cup.model, request, transparent=True, keep_linear=True)
-                assert picture.linear is not None
-                luminance = luminance_shown(picture.linear, exposure)
-                figures[:, i, e, k] = [contrast_in(luminance, mask) for mask in masks[k]]
-    for shape, contrast, seen in zip(known.shapes, figures, area, strict=True):
-        yield legibility_of(
-            shape, contrast, seen, lights=lights, elevations_deg=views.elevations_deg,
-            turns_deg=turns,
-        )  # fmt: skip
-
-
-def _usual_lights(own: str) -> tuple[str, ...]:
-    return tuple(dict.fromkeys((own, "window", "kitchen")))
-
-
-@cache
-def _exposure(light: str) -> float:
-    return find_light(light).exposure
-
-
-def _camera(
-    cup: Cup, shapes: tuple[DecalShape, ...], elevation_deg: float
-) -> tuple[Camera, tuple[int, int]]:
-    """An eye at 1 m that sees as much of the cup's height as the decals take, and the size."""
-    wall, up = cup.blank.wall, np.radians(elevation_deg)
-    heights = np.concatenate(
-        [shape.on_wall(wall, shapely.get_coordinates(shape.outline))[1] for shape in shapes]
-    )
-    ends = np.clip([heights.min(), heights.max()], 0, wall.length_mm)
-    low, high = cup.blank.wall_foot_z_mm + wall.z_at(ends)
-    radius, middle = cup.model.radius_mm, float(low + high) / 2
-    tall = (high - low) * np.cos(up) + 2 * radius * abs(np.sin(up)) + 2 * REACH_MM + 6
-    fov_deg = float(np.degrees(2 * np.arctan(tall / 2 / (DISTANCE_MM - radius))))
-    camera = Camera(
-        (0.0, -DISTANCE_MM * float(np.cos(up)), middle + DISTANCE_MM * float(np.sin(up))),
-        (0.0, 0.0, middle),
-        fov_deg,
-    )
-    finest = min(shape.stroke_mm for shape in shapes)
-    px_per_mm = float(np.clip(PX_A_STROKE / finest, LEAST_PX_PER_MM, MOST_PX_PER_MM))
-    return camera, (round(2.1 * radius * px_per_mm), round(float(tall) * px_per_mm))
-
-
-def _masks(
-    cup: Cup,
-    known: Survey,
-    elevation_deg: float,
-    turns_deg: tuple[float, ...],
-    camera: Camera,
-    size: tuple[int, int],
-) -> list[tuple[Mask, ...]]:
-    sight: Sight | None = None
-    found = []
-    for turn in turns_deg:
-        key = elevation_deg, turn
-        if key not in known.masks:
-            sight = sight or look_at(cup.model, camera, *size)
-            known.masks[key] = tuple(
-                mask_of(shape, cup.model.skin, cup.blank.wall, sight, float(np.radians(turn)))
-                for shape in known.shapes
-            )
-        found.append(known.masks[key])
-    return found
-
-
-def _request(
-    cup: Cup, camera: Camera, size: tuple[int, int], turn_deg: float, light: str
-) -> Request:
-    return Request(
-        width_px=size[0],
-        height_px=size[1],
-        samples=1,
-        turn_rad=float(np.radians(turn_deg)),
-        camera=camera,
-        light=light,
-        table=cup.table(illuminant_of(light)),
-        foil=foil_quality(cup.model.skin, cup.optics()),
-    )

@@ -14,7 +14,7 @@ from numpy.typing import NDArray
 from mockup.render.request import Camera, CupModel
 from mockup.shading.lobes import COAT_IOR
 
-__all__ = ["Sight", "look_at"]
+__all__ = ["Sight", "look_at", "picture_from_stage"]
 
 Floats = NDArray[np.float64]
 
@@ -75,6 +75,17 @@ def look_at(model: CupModel, camera: Camera, width_px: int, height_px: int) -> S
     part = np.array([kind for _, _, kind in profile] + [-1])
     pixel = np.flatnonzero((segment >= 0) & (part[segment] == _WALL))
     return _seen(eye, rays, nearest, segment, profile, pixel, camera, (height_px, width_px))
+
+
+def picture_from_stage(camera: Camera, aspect: float, points_mm: Floats) -> Floats:
+    """Where points of the stage fall in a picture: (..., 2), shares of width and height.
+
+    From the upper left corner; `aspect` is width over height.
+    """
+    right, up, forward = camera.axes()
+    away = np.asarray(points_mm, np.float64) - camera.position_mm
+    half = np.tan(np.radians(camera.fov_deg) / 2) * (away @ forward)
+    return np.stack([0.5 + away @ right / half / aspect / 2, 0.5 - away @ up / half / 2], axis=-1)
 
 
 Segment = tuple[Floats, Floats, int]  # (radius, z, height along the wall) of both ends; part

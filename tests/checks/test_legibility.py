@@ -14,9 +14,9 @@ from mockup.checks.legibility import (
     mask_of,
 )
 from mockup.checks.stations import REACH_MM
-from mockup.pipeline import checking
 from mockup.pipeline.checking import Survey, Views, judge, survey
 from mockup.pipeline.cup import build_cup
+from mockup.pipeline.looking import camera_of, request_of
 from mockup.render.develop import KNEE
 from mockup.render.lights import find_light
 from mockup.render.process import RenderProcess
@@ -84,8 +84,8 @@ def test_legibility_at_one_angle_equals_the_figure_by_hand(renderer, cup, monkey
     monkeypatch.setattr(Views, "turns_deg", property(lambda views: (TURN_DEG,)))
     views = Views(1, (UP_DEG,), ("kitchen",))
     surveyed = survey(cup)
-    camera, size = checking._camera(cup, surveyed.shapes, UP_DEG)
-    request = checking._request(cup, camera, size, TURN_DEG, "kitchen")
+    camera, size = camera_of(cup, surveyed.shapes, UP_DEG)
+    request = request_of(cup, camera, size, TURN_DEG, "kitchen")
     linear = renderer.draw(cup.model, request, transparent=True, keep_linear=True).linear
     (shape,) = surveyed.shapes
     expected = by_hand(
@@ -111,7 +111,7 @@ def test_a_decal_counts_where_it_faces_the_eye(renderer, cup):
 def test_pixels_on_the_edge_and_of_the_same_foil_are_left_out(cup):
     surveyed = survey(cup)
     (shape,) = surveyed.shapes
-    camera, size = checking._camera(cup, surveyed.shapes, 0.0)
+    camera, size = camera_of(cup, surveyed.shapes, 0.0)
     sight = look_at(cup.model, camera, *size)
 
     mask = mask_of(shape, cup.model.skin, cup.blank.wall, sight, 0.0)

@@ -209,7 +209,7 @@ def test_words_for_what_never_reads_and_for_what_shows_from_one_side():
     _, _, front = read([part])
 
     assert legibility_words(low, 3.0) == (
-        "stands out 2.2\u00a0:\u00a01 by the window at best, and reads from no side"
+        "reads from no side by the window, 2.2\u00a0:\u00a01 at best"
     )
     assert legibility_words(front, 3.0) == "reads from every side that shows it by the window"
 
