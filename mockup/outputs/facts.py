@@ -88,6 +88,8 @@ class ProofFacts:
         The large picture; the cup from its four sides; the lettering, square.
     sizes
         The first three are repeated beside the pictures.
+    glitters
+        Whether there is glitter on it.
     findings, differences, cautions
         Whole sentences in plain words, for the customer: what the checks say of this design, what
         may differ in the piece made by hand, and how it is used.
@@ -110,6 +112,7 @@ class ProofFacts:
     cautions: tuple[str, ...] = ()
     quote: Quote | None = None
     revision: str = ""
+    glitters: bool = True
 
     @property
     def short_fingerprint(self) -> str:

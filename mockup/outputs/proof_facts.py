@@ -85,6 +85,7 @@ def proof_facts(
         cautions=(*cautions, *_lip_caution(blank)),
         quote=quote,
         revision=revision,
+        glitters=bool(skin.flakes),
     )
 
 

@@ -6,7 +6,7 @@ from numpy.typing import NDArray
 from mockup.outputs.facts import ProofFacts
 from mockup.outputs.flat_picture import FlatPicture
 from mockup.outputs.proof_style import HEADING, SMALL, STRONG, TINY
-from mockup.outputs.proof_words import FLAT_NOTE
+from mockup.outputs.proof_words import GLITTER_NOTE
 from mockup.outputs.rulers import RULER_MM, draw_rulers
 from mockup.outputs.sheet import INK, Sheet
 
@@ -72,7 +72,7 @@ def _flat_words(
     size = f"{facts.flat.width_mm:.1f} × {facts.flat.height_mm:.1f} mm"
     true_size = "True size: 1 mm here is 1 mm on the cup."
     scaled = f"Drawn at 1:{scale:.3g}; the rulers show true lengths."
-    words = [size, true_size if scale == 1 else scaled, *FLAT_NOTE]
+    words = [size, true_size if scale == 1 else scaled, *([GLITTER_NOTE] * facts.glitters)]
     y = sheet.paragraph(x, 14, width, "THE FLAT", HEADING) + 1
     y = sheet.paragraph(x, y, width, "The wall unrolled", STRONG) + 3
     for text in words:

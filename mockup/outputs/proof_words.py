@@ -7,8 +7,8 @@ __all__ = [
     "CARE",
     "COAT_DIFFERS",
     "FLAKES_DIFFER",
-    "FLAT_NOTE",
     "FOIL_DIFFERS",
+    "GLITTER_NOTE",
     "LIGHTS",
     "LIGHT_LABELS",
     "LIGHT_NOTE",
@@ -57,7 +57,7 @@ LIGHT_LABELS: Mapping[str, str] = {
 OWN_LIGHT = "A surrounding that the maker recorded."
 LIGHT_NOTE = "In other light the same cup looks lighter or darker, warmer or cooler."
 
-FLAT_NOTE = ("Glitter is drawn as its mean colour, in even light.",)
+GLITTER_NOTE = "Glitter is drawn as its mean colour, in even light."
 
 APPROVAL = (
     "A signature here is for this revision alone. Any change to the design gives a new "

@@ -25,7 +25,8 @@ __all__ = ["Page", "fresh_seal", "proof_page"]
 
 TEXEL_MM = 0.18  # of the page's maps: a phone shows .14 mm a pixel, edges are kept as distances
 STILL_PX = (540, 720)
-OTHER_LIGHTS = ("window", "kitchen")  # beside the design's own: by day, and lamp-lit
+LIGHTS = ("window", "kitchen", "softbox")  # beside the design's own: by day, lamp-lit, a studio
+MOST_LIGHTS = 3
 WHOLE = 1.2  # the height that a whole view shows, in heights of the cup
 
 
@@ -77,7 +78,7 @@ def proof_page(
     named = list(dict.fromkeys(palettes or [design.document.palette]))
     options = [design.with_palette(name) for name in named]
     own = light or design.document.light
-    lights = list(dict.fromkeys((own, *OTHER_LIGHTS)))
+    lights = list(dict.fromkeys((own, *LIGHTS)))[:MOST_LIGHTS]
     with RenderProcess() as renderer:
         renderer.start()
         cup = build_cup(options[0], progress=part(progress, 0.0, 0.1))

@@ -20,7 +20,7 @@ from mockup.render.request import Camera, camera_for
 __all__ = ["CloseUp", "close_up_of", "proof_pictures"]
 
 SIDES: Mapping[str, float] = {"Front": 0.0, "Right": 90.0, "Back": 180.0, "Left": -90.0}
-HERO_PX, SIDE_PX, CLOSE_PX, ELEVATION_PX = (1200, 1600), (480, 640), (810, 1080), 1200
+HERO_PX, SIDE_PX, CLOSE_PX, ELEVATION_PX = (960, 1280), (420, 560), (690, 920), 1000
 CLOSE_ELEVATION_DEG = 6.0
 FAR_MM = 60_000.0  # from there the near and far side of a cup differ in size by .1 %
 NEIGHBOURS_RAD = math.radians(40)  # lettering that is seen together

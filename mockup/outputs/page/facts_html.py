@@ -17,6 +17,7 @@ from mockup.outputs.proof_words import CARE, LIGHT_NOTE
 __all__ = ["facts_html", "jpeg_address"]
 
 GAP_MM, MARGIN_MM = 14.0, 16.0
+LONG_WORDS = 400
 CLOSE_PX, SIDE_PX, FLAT_PX, ELEVATION_PX = 480, 220, 760, 280
 
 
@@ -76,7 +77,8 @@ def _points(texts: Iterable[str]) -> str:
 
 
 def _words(text: str) -> str:
-    return f'<p class="words" dir="auto">{escape(text)}</p>'
+    scrolls = ' tabindex="0"' if len(text) > LONG_WORDS else ""  # so that keys can scroll it
+    return f'<p class="words" dir="auto"{scrolls}>{escape(text)}</p>'
 
 
 def _price(quote: Quote) -> str:
@@ -138,7 +140,8 @@ def _sizes(sizes: Iterable[Size]) -> str:
 def _flat(facts: ProofFacts) -> str:
     flat = facts.flat
     size = f"{flat.width_mm:.1f} × {flat.height_mm:.1f} mm"
-    caption = f"{size}; glitter is drawn as its mean colour. The middle is the front."
+    glitter = " Glitter is drawn as its mean colour." if facts.glitters else ""
+    caption = f"{size}. The middle is the front.{glitter}"
     address = jpeg_address(flat.rgb8_srgb, FLAT_PX, quality=74)
     return f'<div class="wide">{_figure(address, caption, "The decorated wall, laid flat")}</div>'
 
