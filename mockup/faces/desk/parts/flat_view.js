@@ -25,7 +25,7 @@ function ticks(length_mm, unit, px_per_mm) {
 
 export default function ({ data, parentElement, setTriggerValue }) {
   const root = parentElement.querySelector(".flat");
-  const state = root.state ??= { shown: "", width: 0 };
+  const state = root.state ??= { shown: "", width: 0, picture: {} };
   state.data = data;
   state.spot = (spot) => setTriggerValue("spot", { ...spot, at: Date.now() });
   if (!state.watch) {
@@ -52,8 +52,9 @@ function draw(root, state) {
   svg.setAttribute("aria-label", data.label);
   const points = (line) => line.map(([a, b]) => `${x(a).toFixed(1)},${y(b).toFixed(1)}`).join(" ");
   add(svg, "polygon", { points: points(data.outline_mm), class: "sheet" });
-  const image = add(svg, "image", { href: data.source, x: RULER, y: 6, width: w, height: h });
+  const image = add(svg, "image", { href: state.picture.shown ?? "", x: RULER, y: 6, width: w, height: h });
   image.setAttribute("preserveAspectRatio", "none");
+  late(state.picture, data.source, (source) => root.querySelector("image").setAttribute("href", source));
   add(svg, "polyline", { points: points(data.front_mm), class: "front" });
   for (const seam of data.seams_mm) add(svg, "polyline", { points: points(seam), class: "seam" });
   const [fx, fy] = data.front_mm[1];

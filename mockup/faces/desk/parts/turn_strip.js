@@ -6,7 +6,9 @@ const PLACES = [[-180, "back"], [-90, "left"], [0, "front"], [90, "right"], [180
 export default function ({ data, parentElement }) {
   const root = parentElement.querySelector(".strip");
   if (!root.round) build(root);
-  root.round.style.backgroundImage = `url(${data.source})`;
+  late(root.picture ??= {}, data.source, (source) => {
+    root.round.style.backgroundImage = `url(${source})`;
+  });
   const turned = (event) => root.face(event.detail.turn_deg);
   window.addEventListener("cup-turned", turned);
   return () => window.removeEventListener("cup-turned", turned);

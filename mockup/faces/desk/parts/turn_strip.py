@@ -13,7 +13,7 @@ _STRIP = st.components.v2.component(
     "turn_strip",
     html='<div class="strip"></div>',
     css=style("turn_strip"),
-    js=script("turn_strip"),
+    js=script("late", "turn_strip"),
 )
 
 
