@@ -385,3 +385,32 @@ def test_words():
     assert file_stem("Seaglass Eight, seat 7") == "seaglass-eight-seat-7"
     assert file_stem("Zoë’s ☕") == "zoes"
     assert plain("*bold* <b>") == "\\*bold\\* \\<b\\>"
+
+
+def test_a_proof_that_went_out_is_noted_and_an_approval_holds_until_the_design_changes(demo, store):
+    demo.switch_page("views/proof.py").run()
+    assert "not approved" in " ".join(one.value for one in demo.markdown).lower()
+    press(demo, "It went out")
+    assert store.book.line(1).standing.waits_for == "customer"
+
+    control(demo, "text_input", "Who approved it").set_value("Wen Harbour")
+    press(demo, "Note the approval")
+    assert store.approvals.of_order(1)[0].customer == "Wen Harbour"
+    assert "Approved, revision 1" in " ".join(one.value for one in demo.markdown)
+
+    demo.switch_page("views/cup.py").run()
+    pick(demo, CREW)
+    give(demo, "number_input", "Height, mm", 99.0)
+    demo.switch_page("views/proof.py").run()
+    assert "Changed since" in [one.value for one in demo.subheader]
+    assert store.book.line(1).standing.state == "changed since"
+
+
+def test_what_is_no_receipt_is_refused_with_a_sentence(demo, store):
+    demo.switch_page("views/proof.py").run()
+    press(demo, "It went out")
+    control(demo, "text_area", "The customer's receipt").set_value("looks fine to me!")
+    press(demo, "Read it")
+
+    assert demo.warning[0].value
+    assert store.approvals.of_order(1) == ()

@@ -12,24 +12,61 @@ from mockup import pipeline
 from mockup.checks.finding import Finding
 from mockup.design.document import Design
 from mockup.design.pack import write_pack
+from mockup.faces.desk.session import shared_store
 from mockup.outputs.options_facts import OptionsFacts
 from mockup.outputs.plan.making import Making
 from mockup.pipeline.options import options
+from mockup.pipeline.orders import Changes, picture_changes
+from mockup.pipeline.proof import order_proof
+from mockup.pipeline.proof_draw import Terms
 from mockup.progress import Progress
 
-__all__ = ["Cut", "Paper", "cut_zip", "options_sheet", "plan_of", "proof_pdf", "worksheet_pdf"]
+__all__ = [
+    "Cut",
+    "Paper",
+    "changes_picture",
+    "cut_zip",
+    "options_sheet",
+    "plan_of",
+    "proof_of",
+    "worksheet_pdf",
+]
 
 Paper = Literal["a4", "letter"]
 Cut = tuple[bytes, tuple[Finding, ...]]
 
 
-def proof_pdf(design: Design, paper: Paper) -> Callable[[Progress], bytes]:
-    """The proof sheet as PDF."""
+def proof_of(
+    order: int, ending: str, *, paper: str, palettes: Sequence[str], priced: bool
+) -> Callable[[Progress], tuple[bytes, tuple[str, ...]]]:
+    """The proof of an order as pdf or html, and what the maker should be told of it."""
+    store = shared_store()
+
+    def work(progress: Progress) -> tuple[bytes, tuple[str, ...]]:
+        with TemporaryDirectory() as folder:
+            output = Path(folder) / f"proof.{ending}"
+            written = order_proof(
+                store,
+                order,
+                output,
+                paper="letter" if paper == "letter" else "a4",
+                palettes=palettes,
+                terms=Terms(cups=1) if priced else None,
+                progress=progress,
+            )
+            return output.read_bytes(), written.notes
+
+    return work
+
+
+def changes_picture(changes: Changes) -> Callable[[Progress], bytes]:
+    """A design as it was and as it is, side by side, as PNG."""
 
     def work(progress: Progress) -> bytes:
-        with _Folder(design) as (path, folder):
-            pipeline.proof(path, folder / "proof.pdf", paper=paper, progress=progress)
-            return (folder / "proof.pdf").read_bytes()
+        with TemporaryDirectory() as folder:
+            output = Path(folder) / "changes.png"
+            picture_changes(changes, output, progress=progress)
+            return output.read_bytes()
 
     return work
 

@@ -20,7 +20,10 @@ __all__ = ["look_key", "show_flat"]
 PX_PER_MM = 3.0
 
 _FLAT = st.components.v2.component(
-    "flat_view", html='<div class="flat"></div>', css=style("flat_view"), js=script("late", "flat_view")
+    "flat_view",
+    html='<div class="flat"></div>',
+    css=style("flat_view"),
+    js=script("late", "flat_view"),
 )
 
 

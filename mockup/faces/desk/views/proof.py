@@ -1,64 +1,112 @@
-"""The proof: what the customer looks at and approves, as a sheet to print or to send."""
+"""The proof: what the customer looks at and approves, how it goes out, and what comes back."""
 
 import streamlit as st
 
+from mockup.design.document import Design
+from mockup.faces.desk.answers import show_answers, show_changes, show_sending
 from mockup.faces.desk.jobs import follow
-from mockup.faces.desk.made import proof_pdf
+from mockup.faces.desk.made import proof_of
 from mockup.faces.desk.parts.cup_view import show_cup
-from mockup.faces.desk.session import desk
+from mockup.faces.desk.session import Desk, desk
 from mockup.faces.desk.words import file_stem, nothing_open
+from mockup.pipeline.compare import fitting
 
 __all__ = ["show"]
+
+_KINDS = {"sheet": "Sheet to print", "page": "Page to turn the cup on"}
+_TELLS = {
+    "sheet": "Cup, flat at true size, materials, what may differ, a place to sign: as PDF.",
+    "page": "One file for a phone or a computer: the cup turns, and the answer becomes a receipt.",
+}
+_PAPERS = {"a4": "A4", "letter": "US Letter"}
 
 
 def show() -> None:
     """Draw the page."""
     here = desk()
-    if here.design is None:
+    if here.design is None or here.order is None:
         nothing_open("its proof")
         return
-    design = here.design
     with st.container(key="proof_page"):
-        left, right = st.columns([2, 3], gap="large")
-        with right, st.container(key="sight"):
+        left, right = st.columns([3, 2], gap="large")
+        with right, st.container(key="proof_sight"):
             show_cup(here, here.made())
         with left:
             st.title("Proof")
-            st.markdown(
-                "The sheet that your customer approves before the first coat: the cup from four "
-                "sides, its flat at true size with rulers, its materials with their numbers, what "
-                "may differ in a hand-made piece, and a place to sign."
-            )
+            _make(here, here.design)
+            show_sending(here)
+            show_answers(here)
+            show_changes(here)
+
+
+def _make(here: Desk, design: Design) -> None:
+    assert here.order is not None
+    kind = st.segmented_control(
+        "What the customer gets",
+        list(_KINDS),
+        format_func=lambda one: _KINDS[one],
+        default="sheet",
+        required=True,
+        key="proof.kind",
+        help="Both are tied to exactly this design by its fingerprint.",
+    )
+    st.caption(_TELLS[str(kind)])
+    with st.container(horizontal=True, vertical_alignment="bottom"):
+        if kind == "sheet":
             paper = st.segmented_control(
                 "Paper",
-                ["a4", "letter"],
-                format_func=lambda one: {"a4": "A4", "letter": "US Letter"}[one],
+                list(_PAPERS),
+                format_func=lambda one: _PAPERS[one],
                 default="a4",
                 required=True,
                 key="proof.paper",
                 help="What the customer's printer holds.",
             )
-            made = follow(
-                "proof",
-                f"{design.fingerprint} {paper}",
-                "Make the proof",
-                proof_pdf(design, paper),
-                tells="Draws the cup from four sides in its light and lays out the sheet.",
-            )
-            if made is not None:
-                st.success("The proof is ready.")
-                st.download_button(
-                    "Save the proof",
-                    made,
-                    file_name=f"{file_stem(design.document.title)}-proof.pdf",
-                    mime="application/pdf",
-                    on_click="ignore",
-                    help="A PDF to print, to mail, or to show on the screen.",
-                )
-            st.caption(
-                f"Fingerprint {design.fingerprint[:12]}…: any change that can be seen or made "
-                "changes it, and a signed proof no longer holds."
-            )
+            palettes = [design.document.palette]
+        else:
+            paper, palettes = "a4", _choices(design)
+        priced = st.checkbox(
+            "With the price",
+            key="proof.priced",
+            help="For as many cups as the order has, by the rates on your shelf.",
+        )
+    ending = "pdf" if kind == "sheet" else "html"
+    made = follow(
+        "proof",
+        f"{design.fingerprint} {kind} {paper} {priced} {' '.join(palettes)}",
+        "Make the proof",
+        proof_of(here.order, ending, paper=paper, palettes=palettes, priced=priced),
+        tells="Draws the cup from all sides; the design becomes a revision that stays as it is.",
+    )
+    if made is not None:
+        data, notes = made
+        for note in notes:
+            st.info(note)
+        st.download_button(
+            "Save the proof",
+            data,
+            file_name=f"{file_stem(design.document.title)}-proof.{ending}",
+            mime="application/pdf" if kind == "sheet" else "text/html",
+            on_click="ignore",
+            help="A file to print, to mail, or to show.",
+        )
+    st.caption(
+        f"Fingerprint {design.fingerprint[:12]}…: any change that can be seen or made changes it, "
+        "and a signed proof no longer holds."
+    )
+
+
+def _choices(design: Design) -> list[str]:
+    fit, _ = fitting(design, ())
+    chosen: list[str] = st.multiselect(
+        "Palettes to choose from",
+        fit,
+        default=[design.document.palette],
+        max_selections=4,
+        key="proof.palettes",
+        help="The first is at the head of the page; the customer may choose another.",
+    )
+    return chosen or [design.document.palette]
 
 
 if __name__ == "__main__":
