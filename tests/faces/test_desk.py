@@ -414,3 +414,21 @@ def test_what_is_no_receipt_is_refused_with_a_sentence(demo, store):
 
     assert demo.warning[0].value
     assert store.approvals.of_order(1) == ()
+
+
+def test_an_order_s_entry_can_be_put_right_and_closed(demo, store):
+    demo.switch_page("views/order_book.py").run()
+    demo.text_input(key="entry.title").set_value("Eight cups for the regatta")
+    demo.text_input(key="entry.customer").set_value("Wen Harbour")
+    demo.text_input(key="entry.mail").set_value("wen@club.test")
+    demo.number_input(key="entry.cups").set_value(8)
+    press(demo, "Put it right")
+
+    order = store.book.order(1)
+    assert (order.title, order.cups) == ("Eight cups for the regatta", 8)
+    assert (order.customer.name, order.customer.mail) == ("Wen Harbour", "wen@club.test")
+    press(demo, "Handed over")
+    assert store.book.order(1).closed_as == "handed over"
+    assert store.book.lines() == ()
+    press(demo, "Open it again")
+    assert store.book.order(1).closed_as is None

@@ -16,9 +16,10 @@ from mockup.faces.desk.forms.fields import Fields
 from mockup.faces.desk.forms.glitter import show_glitter
 from mockup.faces.desk.forms.wrap import show_wrap
 from mockup.faces.desk.session import Desk
-from mockup.faces.desk.words import plain
+from mockup.faces.desk.words import file_stem, plain
 from mockup.outputs.plan.cautions import DEFERENCE, STEP_CAUTIONS
 from mockup.outputs.wall_section import KINDS, layer_title
+from mockup.pipeline import packed
 
 __all__ = ["show_layer"]
 
@@ -40,6 +41,14 @@ def show_layer(desk: Desk) -> None:
         st.subheader("The bare cup")
         _order(desk, design)
         show_blank(desk)
+        st.download_button(
+            "Save as a pack",
+            lambda: packed(design),
+            file_name=f"{file_stem(design.document.title)}.tumbler",
+            mime="application/octet-stream",
+            on_click="ignore",
+            help="The whole design in one file, artwork and palettes with it, to send or to keep.",
+        )
         _cautions("steel")
         return
     layer = design.document.layers[index]

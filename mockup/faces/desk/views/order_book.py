@@ -8,10 +8,11 @@ import streamlit as st
 from mockup.blank.library import blank_names
 from mockup.design.document import Design
 from mockup.errors import MockupError
+from mockup.faces.desk.order_form import known_customer, show_order
 from mockup.faces.desk.session import desk, shared_store
 from mockup.faces.desk.words import ago
 from mockup.pipeline import demo_design, new_design, unpacked
-from mockup.store.records import Customer, OrderLine
+from mockup.store.records import OrderLine
 
 __all__ = ["show"]
 
@@ -29,6 +30,7 @@ def show() -> None:
         key="closed_too",
         help="Also lists what was handed over or called off.",
     )
+    show_order(desk())
     _begin()
 
 
@@ -169,17 +171,13 @@ def _begun(design: Design, *, customer: str = "", cups: int = 1, due: date | Non
     """Put an order into the book with this design, and lay it on the table."""
     book, here = shared_store().book, desk()
     order = book.add_order(
-        design.document.title, customer=_known(customer) if customer else None, cups=cups, due=due
+        design.document.title,
+        customer=known_customer(customer) if customer else None,
+        cups=cups,
+        due=due,
     )
     here.begin(order.id, design)
     here.turn_to = "Cup"
-
-
-def _known(name: str) -> Customer:
-    """The customer of that name, noted if new."""
-    book = shared_store().book
-    found = next((c for c in book.customers() if c.name.casefold() == name.casefold()), None)
-    return found or book.add_customer(name)
 
 
 if __name__ == "__main__":
