@@ -10,7 +10,14 @@ from PIL import Image
 from pypdf import PdfReader
 
 from mockup import pipeline
-from mockup.design.palette import FilmLayer, FilmSwatch, HologramSwatch, Palette, PigmentSwatch
+from mockup.design.palette import (
+    FilmLayer,
+    FilmSwatch,
+    HologramSwatch,
+    MetalSwatch,
+    Palette,
+    PigmentSwatch,
+)
 from mockup.design.read import read_design
 from mockup.faces.cli import cli
 from mockup.files import shipped
@@ -161,19 +168,56 @@ def test_long_gaps_of_bare_steel_are_drawn(renderer):
     assert picture.rgba8_srgb.shape == (80, 60, 3)
 
 
-def test_a_palette_may_ask_for_other_programs(renderer):
+def _clear(*layers):
+    """A clear film by (index, nm) of its layers."""
+    return FilmSwatch(metal="none", layers=[FilmLayer(n=n, thickness_nm=nm) for n, nm in layers])
+
+
+def _dressed(cup, roles):
+    """The demo's cup with other swatches in some roles."""
+    palette = cup.design.palette
+    palette = palette.model_copy(update={"roles": {**palette.roles, **roles}})
+    return replace(cup, design=replace(cup.design, palettes={palette.name: palette}))
+
+
+PEARL, SHIMMER = (
+    _clear((2.4, 70), (1.46, 120), (2.4, 70)),
+    _clear((2.4, 60), (1.46, 260), (2.4, 60)),
+)
+RAINBOW = {"lettering": HologramSwatch(), "glitter-pale": HologramSwatch()}
+IRIDESCENT = {
+    "base": PigmentSwatch(srgb="#e9e4da"),
+    "glitter-deep": SHIMMER,
+    "glitter-mid": SHIMMER,
+    "glitter-pale": PEARL,
+    "lettering": SHIMMER,
+    "backing": MetalSwatch(
+        metal="gold", specular_roughness_anisotropy=0.8, specular_roughness=0.4, brushed="upright"
+    ),
+}
+
+
+@pytest.mark.parametrize(
+    ("name", "roles", "light"),
+    [("holographic", RAINBOW, "evening"), ("iridescent", IRIDESCENT, "softbox")],
+)
+def test_gratings_films_and_brushed_metal_look_as_they_were_accepted(
+    cup, renderer, name, roles, light
+):
+    shot = pipeline.Shot(240, 320, turn_deg=6.0, samples=16)
+    seen = pipeline.render_cup(_dressed(cup, roles), shot, renderer, light=light)
+
+    assert_looks_like(name, seen.rgba8_srgb)
+
+
+def test_a_palette_may_ask_for_other_programs(cup, renderer):
     """Holographic and clear lettering on the same maps, and the first picture back again."""
-    design = read_design(DEMO)
-    cup = pipeline.build_cup(design)
-    shot, name = pipeline.Shot(60, 80, samples=4), design.document.palette
+    shot = pipeline.Shot(60, 80, samples=4)
 
     def drawn(**roles):
-        palette = design.palette.model_copy(update={"roles": {**design.palette.roles, **roles}})
-        changed = type(design)(design.document, {name: palette}, design.assets)
-        return pipeline.render_cup(replace(cup, design=changed), shot, renderer).rgba8_srgb
+        return pipeline.render_cup(_dressed(cup, roles), shot, renderer).rgba8_srgb
 
-    clear = FilmSwatch(metal="none", layers=(FilmLayer(n=2.4, thickness_nm=90),))
-    first, again = drawn(), [drawn(lettering=HologramSwatch()), drawn(lettering=clear), drawn()]
+    first, again = drawn(), [drawn(lettering=HologramSwatch()), drawn(lettering=PEARL), drawn()]
 
     assert [np.array_equal(first, other) for other in again] == [False, False, True]
     assert not np.array_equal(again[0], again[1])

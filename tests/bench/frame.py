@@ -25,6 +25,7 @@ from mockup.design.read import read_design
 from mockup.files import shipped
 from mockup.render.host import Host
 from mockup.render.lights import find_light
+from mockup.render.process import RenderProcess
 
 WIDTH, HEIGHT, SAMPLES, ROUNDS = 1200, 1600, 4, 5
 DEMO = shipped("textures", "regatta")
@@ -142,7 +143,7 @@ def main() -> None:
     print(f"cold, from start to file: {cold():.2f} s")
     cup = pipeline.build_cup(read_design(DEMO))
     shot = pipeline.Shot(WIDTH, HEIGHT, samples=SAMPLES)
-    with pipeline.RenderProcess() as renderer:
+    with RenderProcess() as renderer:
         pipeline.render_cup(cup, shot, renderer)
         again = lambda: pipeline.render_cup(cup, shot, renderer) and None  # noqa: E731
         warm = [_timed(again)[0] for _ in range(ROUNDS)]
