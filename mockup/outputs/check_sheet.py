@@ -118,7 +118,7 @@ def _marked(
     wide, tall = image.size
     unit = tall / MOST_VIEW_MM
     for x, y in dots:
-        _disc(draw, x * wide, y * tall, 0.55 * unit, TROUBLE_RGB8, (255, 255, 255), 0.2 * unit)
+        _disc(draw, x * wide, y * tall, 0.36 * unit, TROUBLE_RGB8, (255, 255, 255), 0.12 * unit)
     font = _number_font(round(4.4 * unit))
     ordered = sorted(marks, key=lambda mark: mark.trouble)
     spots = [(mark.x * wide, mark.y * tall) for mark in ordered]
@@ -183,7 +183,7 @@ def _row(sheet: PictureSheet, row: CheckRow, y: float, *, paint: bool) -> float:
     if row.legibility is not None and row.legibility.of().size:
         told = legibility_words(row.legibility, row.contrast.limit)
     width = plot - middle - 62.0
-    height = max(20.0, sheet.height_of(width, told, BODY) + 12.0 if told else 0.0)
+    height = max(24.0, sheet.height_of(width, told, BODY) + 12.0 if told else 0.0)
     if row.legibility is not None:
         height = max(height, PLOT_MM)
     if paint:

@@ -44,6 +44,7 @@ FLAT_PX_PER_MM = 4.5
 VIEW = Shot(480, 768, samples=9)
 MOST_VIEWS = 2
 _SHOWN_DEG = 62.0  # to either side of the turn that faces the eye
+_CANDIDATES_DEG = (0.0, *(sign * step for step in range(5, 180, 5) for sign in (1.0, -1.0)), 180.0)
 _CROP = 0.62  # of a view's width that the cup takes up, with some air
 
 
@@ -180,14 +181,24 @@ def _views(
 
 
 def _turns(rows: Sequence[CheckRow]) -> list[float]:
-    """Turns from which the weakest places are seen, those in trouble first; at least the front."""
-    left = sorted((row for row in rows if row.place is not None), key=lambda row: not row.trouble)
+    """Turns that show most of the weakest places, those in trouble above all; at least one.
+
+    A place counts the more, the straighter it is looked at.
+    """
+    left = [row for row in rows if row.place is not None]
     turns: list[float] = []
     while left and len(turns) < MOST_VIEWS:
-        turn = 5.0 * round(_turn_deg(left[0]) / 5.0)
-        turns.append(turn)
-        left = [row for row in left if abs(_beside(row, turn)) > _SHOWN_DEG]
+        turns.append(max(_CANDIDATES_DEG, key=lambda turn: _worth(left, turn)))
+        left = [row for row in left if abs(_beside(row, turns[-1])) > _SHOWN_DEG]
     return turns or [0.0]
+
+
+def _worth(rows: Sequence[CheckRow], turn_deg: float) -> float:
+    seen = (row for row in rows if abs(_beside(row, turn_deg)) <= _SHOWN_DEG)
+    return sum(
+        (3.0 if row.trouble else 1.0) * float(np.cos(np.radians(_beside(row, turn_deg))))
+        for row in seen
+    )
 
 
 def _turn_deg(row: CheckRow) -> float:

@@ -21,7 +21,7 @@ from mockup.files import shipped
 from mockup.outputs.check_facts import CheckView, Mark
 from mockup.outputs.check_sheet import TROUBLE_RGB8, draw_check
 from mockup.outputs.turn_plot import draw_turn
-from mockup.pipeline.check import VIEW, _cropped, _row, _shown, _views
+from mockup.pipeline.check import VIEW, _cropped, _row, _shown, _turns, _views
 from mockup.pipeline.checking import judge, survey
 from mockup.pipeline.cup import build_cup, render_cup
 from mockup.pipeline.looking import Views
@@ -175,6 +175,29 @@ def test_marks_on_the_cup_lie_on_the_decal(demo):
 
     assert near.max() > 150
     assert near.min() < 100
+
+
+@pytest.mark.parametrize(
+    ("places", "turns"),
+    [
+        ([(0, True)], [0.0]),
+        ([(20, False), (-40, False), (180, False)], [-10.0, 180.0]),
+        ([(90, True), (-80, False), (-100, False)], [90.0, -90.0]),
+        ([], [0.0]),
+    ],
+)
+def test_the_cup_is_shown_from_where_most_places_are_seen(demo, places, turns):
+    decal = judge(demo).decals[1]
+    row = _row(demo, 1, decal)
+    rows = [
+        replace(
+            row,
+            place=row.place._replace(turn_rad=np.radians(turn), ratio=1.0 if trouble else 9.0),
+        )
+        for turn, trouble in places
+    ]
+
+    assert _turns(rows) == turns
 
 
 def test_cropping_keeps_marks_on_their_place():

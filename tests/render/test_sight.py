@@ -63,7 +63,7 @@ def test_every_pixel_shows_the_square_it_is_worked_out_to_see(radiance, wall, el
 
     sight = look_at(cup.model, shot.camera, *SIZE_PX)
 
-    pale = picture[..., 0].ravel()[sight.pixel] > 0.4
+    pale = picture[..., 0].ravel()[sight.pixel] > 0.3
     turn, height = sight.under_resin(1.2)
     turn = turn + np.radians(40)
     clear = (sight.facing > 0.35) & (height > 0) & (height < wall.length_mm)
