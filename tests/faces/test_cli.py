@@ -42,6 +42,7 @@ class Pipeline:
     """Notes how it is called, and does what a test wants done."""
 
     Shot: type = Shot
+    Terms: type = SimpleNamespace
     calls: list = field(default_factory=list)
     fault: BaseException | None = None
 
@@ -65,10 +66,13 @@ class Pipeline:
             linear=linear, scene=scene,
         )  # fmt: skip
 
-    def proof(self, path, output, *, paper="a4", palette=None, light=None, progress):
+    def proof(
+        self, path, output, *, paper="a4", palettes=(), light=None, terms=None, progress
+    ):  # fmt: skip
         """Note what would be laid out."""
         progress(0.5, "half way")
-        self._note("proof", path=path, output=output, paper=paper, palette=palette, light=light)
+        self._note("proof", path=path, output=output, paper=paper, palettes=palettes, light=light)
+        return SimpleNamespace(files=(output,), notes=())
 
     def cut(
         self, path, folder, *, cups=1, shelf=None, paper="a4", sheet_size=None, foil_mirrored=True,
@@ -154,8 +158,8 @@ def test_proof_hands_on_every_option(pipeline):
     run("proof", "cup", "-o", "cup.pdf", "--paper", "letter", "--palette", "neap", "--light", "sun")
     plain, chosen = pipeline.calls
 
-    assert (plain.paper, plain.palette, plain.light) == ("a4", None, None)
-    assert (chosen.paper, chosen.palette, chosen.light) == ("letter", "neap", "sun")
+    assert (plain.paper, tuple(plain.palettes), plain.light) == ("a4", (), None)
+    assert (chosen.paper, tuple(chosen.palettes), chosen.light) == ("letter", ("neap",), "sun")
 
 
 def test_cut_hands_on_every_option_and_tells_what_was_found(pipeline):

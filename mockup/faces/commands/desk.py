@@ -26,9 +26,11 @@ __all__ = ["desk"]
     "Without it the one that TUMBLER_MOCKUP_STORE names, or your own.",
 )
 def desk(port: int, no_browser: bool, store: str | None) -> None:
-    """Open the desk: orders, the cup to design and turn, its proof and its making.
+    """Open the desk, where cups are designed, in your browser.
 
-    It is a page in your browser, served on this machine to this machine; end it with Ctrl-C.
+    It holds the order book, the cup to design and turn, its proof and its making.
+
+    The page is served on this machine to this machine; end it with Ctrl-C.
     """
     import os
 

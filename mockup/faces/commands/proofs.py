@@ -63,7 +63,7 @@ def proof(
 
     if (design is None) == (order is None):
         raise click.UsageError("Give a DESIGN, or --order N for that of an order.")
-    terms = pipeline.Terms(cups if price else None, shelf)
+    terms = pipeline.Terms(cups=cups if price else None, shelf=shelf)
     with shown_progress() as progress:
         if design is not None:
             written = pipeline.proof(design, output, terms=terms, progress=progress, **told)
