@@ -5,7 +5,8 @@ face's own reflection is left out: it lies over all layers alike, and WCAG's 0.0
 Metal mirrors the room where paint gathers its light. What an upright wall mirrors of our five
 lights is, on the mean, 0.6 of a white card that faces the eye, and so metals count `MIRRORED` of
 their reflectance. The wall's curvature (1 to 3 % of
-paint) and the shade that flakes throw on each other are left out.
+paint), the shade that flakes throw on each other, what a tinted coat takes on ways to and fro, and
+what a clear film lets through are left out.
 The shade that they throw on the paint between them is the shader's own (Kuusk 1985, see `gaps`).
 """
 
