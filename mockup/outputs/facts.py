@@ -7,8 +7,17 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.outputs.flat_picture import FlatPicture
+from mockup.outputs.revision import short_fingerprint
 
-__all__ = ["Elevation", "LightFact", "ProofFacts", "Quote", "Size", "SwatchFact", "View"]
+__all__ = [
+    "Elevation",
+    "LightFact",
+    "ProofFacts",
+    "Quote",
+    "Size",
+    "SwatchFact",
+    "View",
+]
 
 
 class View(NamedTuple):
@@ -116,8 +125,8 @@ class ProofFacts:
 
     @property
     def short_fingerprint(self) -> str:
-        """The first eight figures, in two groups: enough to tell revisions apart by eye."""
-        return f"{self.fingerprint[:4]} {self.fingerprint[4:8]}".upper()
+        """Enough of it to tell revisions apart by eye."""
+        return short_fingerprint(self.fingerprint)
 
     @property
     def revision_label(self) -> str:

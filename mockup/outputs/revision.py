@@ -4,7 +4,7 @@ from dataclasses import dataclass
 
 from mockup.design.document import Design
 
-__all__ = ["NOT_APPROVED", "Revision"]
+__all__ = ["NOT_APPROVED", "Revision", "short_fingerprint"]
 
 NOT_APPROVED = "not approved"
 """How a revision stands that nobody has approved, or that nobody has looked up."""
@@ -26,4 +26,9 @@ class Revision:
     @property
     def short(self) -> str:
         """The first eight figures of the fingerprint, in two groups."""
-        return f"{self.fingerprint[:4]} {self.fingerprint[4:8]}".upper()
+        return short_fingerprint(self.fingerprint)
+
+
+def short_fingerprint(fingerprint: str) -> str:
+    """The first eight figures, in two groups: enough to tell revisions apart by eye."""
+    return f"{fingerprint[:4]} {fingerprint[4:8]}".upper()

@@ -18,7 +18,7 @@ __all__ = ["facts_html", "jpeg_address"]
 
 GAP_MM, MARGIN_MM = 14.0, 16.0
 LONG_WORDS = 400
-CLOSE_PX, SIDE_PX, FLAT_PX, ELEVATION_PX = 480, 220, 760, 280
+CLOSE_PX, SIDE_PX, FLAT_PX, ELEVATION_PX = 450, 200, 700, 260
 
 
 def facts_html(
@@ -101,7 +101,7 @@ def _figure(address: str, caption: str, alt: str) -> str:
 
 def _pictures(facts: ProofFacts) -> str:
     label = facts.close_up.label
-    close = _figure(jpeg_address(facts.close_up.rgb8_srgb, CLOSE_PX, quality=76), label, label)
+    close = _figure(jpeg_address(facts.close_up.rgb8_srgb, CLOSE_PX, quality=72), label, label)
     sides = "".join(
         _figure(
             jpeg_address(view.rgb8_srgb, SIDE_PX, quality=74),
@@ -142,7 +142,7 @@ def _flat(facts: ProofFacts) -> str:
     size = f"{flat.width_mm:.1f} × {flat.height_mm:.1f} mm"
     glitter = " Glitter is drawn as its mean colour." if facts.glitters else ""
     caption = f"{size}. The middle is the front.{glitter}"
-    address = jpeg_address(flat.rgb8_srgb, FLAT_PX, quality=74)
+    address = jpeg_address(flat.rgb8_srgb, FLAT_PX, quality=70)
     return f'<div class="wide">{_figure(address, caption, "The decorated wall, laid flat")}</div>'
 
 

@@ -48,12 +48,33 @@ class Hold:
         self.bodies = {key: body for key, body in self.bodies.items() if key in used}
         self._sources = {own: key for own, key in self._sources.items() if key in used}
 
+    def told(self) -> dict[str, Any]:
+        """``common``, what all headers share, and ``headers``, what each has besides."""
+        common = _shared(list(self.headers.values()))
+        sections = _shared([header["sections"] for header in self.headers.values()])
+        own = {
+            place: {
+                **{name: value for name, value in header.items() if name not in common},
+                "sections": {n: s for n, s in header["sections"].items() if n not in sections},
+            }
+            for place, header in self.headers.items()
+        }
+        return {"common": {**common, "sections": sections}, "headers": own}
+
     def _told(self, section: Section) -> dict[str, Any]:
         if section.key not in self._sources:
             smaller = _eased(section)
             self.bodies[smaller.key] = base64.b64encode(smaller.body).decode("ascii")
             self._sources[section.key] = smaller.key
         return {**section.facts, "key": self._sources[section.key]}
+
+
+def _shared(all_of_them: list[dict[str, Any]]) -> dict[str, Any]:
+    """Entries that are the same in all."""
+    if not all_of_them:
+        return {}
+    first, *others = all_of_them
+    return {n: v for n, v in first.items() if all(n in o and o[n] == v for o in others)}
 
 
 def _place(option: int, light: LightFact) -> str:

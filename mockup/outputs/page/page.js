@@ -15,7 +15,9 @@ function bytesOf(key) {
 
 // A parcel of the chosen option and light without the sections that the viewer holds.
 function parcelFor({ option, light }, held) {
-  const header = told.headers[`${option} ${light}`], sections = {}, parts = [], has = new Set(held);
+  const { common } = told, own = told.headers[`${option} ${light}`];
+  const header = { ...common, ...own, sections: { ...common.sections, ...own.sections } };
+  const sections = {}, parts = [], has = new Set(held);
   let at = 0;
   for (const [name, facts] of Object.entries(header.sections)) {
     sections[name] = { ...facts };

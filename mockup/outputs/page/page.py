@@ -18,6 +18,7 @@ from mockup.outputs.facts import LightFact, ProofFacts, SwatchFact
 from mockup.outputs.page.facts_html import facts_html, jpeg_address
 from mockup.outputs.page.hold import Hold, data_scripts
 from mockup.outputs.proof_words import LIGHT_LABELS
+from mockup.outputs.revision import short_fingerprint
 
 __all__ = ["MOST_BYTES", "CloserView", "PageOption", "Seal", "lay_out_page"]
 
@@ -92,13 +93,15 @@ def lay_out_page(
         script=script,
         title=escape(f"Proof: {facts.title}"),
         heading=escape(facts.title),
-        under=escape(f"{_revision(facts, seal)} · fingerprint {facts.short_fingerprint}"),
+        revision=escape(f"{_capital(facts.revision)} · " if facts.revision else ""),
+        short=facts.short_fingerprint,
+        proof=escape(seal.proof),
+        fingerprint=facts.fingerprint,
         still=stills[0],
         alt=escape(f"The cup {facts.title}, from the front"),
         switches=_switches(options, lights),
         facts=facts_html(facts, [o.swatches for o in options], [o.findings for o in options]),
-        answer=_answer(facts, options, seal),
-        foot=escape(_foot(facts, seal)),
+        answer=_answer(facts, options),
         told=_as_data(_told(facts, options, stills, lights, hold, closer, seal)),
         data="\n".join(data_scripts(hold)),
     )
@@ -161,7 +164,12 @@ def _told(
         "reply_to": seal.reply_to,
         "label": f"The cup {facts.title}",
         "options": [
-            {"palette": o.palette, "fingerprint": o.fingerprint, "still": still if nth else ""}
+            {
+                "palette": o.palette,
+                "fingerprint": o.fingerprint,
+                "short": short_fingerprint(o.fingerprint),
+                "still": still if nth else "",  # the first one's is in the page already
+            }
             for nth, (o, still) in enumerate(zip(options, stills, strict=True))
         ],
         "lights": [{"name": light.name, "words": light.words} for light in lights],
@@ -170,12 +178,12 @@ def _told(
             "height_mm": round(closer.height_mm, 3),
             "zoom": round(closer.zoom, 3),
         },
-        "headers": hold.headers,
+        **hold.told(),
     }
 
 
-def _revision(facts: ProofFacts, seal: Seal) -> str:
-    return facts.revision[:1].upper() + facts.revision[1:] or f"Revision {seal.revision}"
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
 
 
 def _switches(options: Sequence[PageOption], lights: Sequence[LightFact]) -> str:
@@ -209,17 +217,10 @@ def _drops(option: PageOption) -> str:
     return f'<span class="drops" aria-hidden="true">{drops}</span>'
 
 
-def _answer(facts: ProofFacts, options: Sequence[PageOption], seal: Seal) -> str:
+def _answer(facts: ProofFacts, options: Sequence[PageOption]) -> str:
     price = facts.quote.rows[-1] if facts.quote else None
     return Template(_source("answer.html")).substitute(
-        revision=escape(_revision(facts, seal)),
+        revision=escape(facts.revision or "this design"),
         palette=escape(options[0].palette),
         price=escape(f" Price: {price[1]}, {price[0]}.") if price else "",
-    )
-
-
-def _foot(facts: ProofFacts, seal: Seal) -> str:
-    return (
-        f"Proof {seal.proof}, {facts.title}. Fingerprint {facts.fingerprint}. This page works "
-        "without the internet and sends nothing by itself: your answer goes only where you send it."
     )

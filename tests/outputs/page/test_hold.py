@@ -54,6 +54,23 @@ def test_what_two_views_share_is_carried_once(glow):
         assert all(facts["key"] in hold.bodies for facts in header["sections"].values())
 
 
+def test_what_all_views_say_is_said_once_and_can_be_put_together(glow):
+    """As page.js does it: the common header, over it the view's own."""
+    shape = a_section("shape", np.zeros((4, 5, 1), np.uint8), left=True)
+    hold = Hold()
+    for light, key in ((STUDIO, "g"), (WINDOW, "h")):
+        gloss = a_section(key, glow + len(key), left=True)
+        hold.add(0, light, a_parcel(light.name, shape=shape, gloss=gloss))
+
+    told = hold.told()
+    assert told["common"]["format"] == 1
+    assert list(told["common"]["sections"]) == ["shape"]
+    for place, header in hold.headers.items():
+        own = told["headers"][place]
+        sections = {**told["common"]["sections"], **own["sections"]}
+        assert {**told["common"], **own, "sections": sections} == header
+
+
 def test_light_loses_less_than_a_screen_shows(glow):
     """Seven bits of mantissa, rounded: within 2^-8 of itself. Undone as cup.js undoes it."""
     hold = Hold()
