@@ -15,7 +15,7 @@ import streamlit as st
 from mockup.errors import MockupError
 from mockup.progress import Progress
 
-__all__ = ["Job", "follow", "start_job"]
+__all__ = ["Job", "finished", "follow", "start_job"]
 
 _POOL = ThreadPoolExecutor(max_workers=2, thread_name_prefix="desk-job")
 
@@ -126,6 +126,17 @@ def follow(
         return job.result()
     except MockupError as error:
         st.error(f"{error.problem[0].upper()}{error.problem[1:]}. {error.remedy}.")
+        return None
+
+
+def finished(name: str, of: str) -> Any:
+    """What came of the tab's job of that name, if it is done and still of the same; else None."""
+    job: Job | None = st.session_state.get("jobs", {}).get(name)
+    if job is None or job.of != of or job.running:
+        return None
+    try:
+        return job.result()
+    except MockupError:
         return None
 
 

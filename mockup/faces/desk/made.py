@@ -13,8 +13,10 @@ from mockup.checks.finding import Finding
 from mockup.design.document import Design
 from mockup.design.pack import write_pack
 from mockup.faces.desk.session import shared_store
+from mockup.outputs.check_facts import CheckFacts
 from mockup.outputs.options_facts import OptionsFacts
 from mockup.outputs.plan.making import Making
+from mockup.pipeline.check import check
 from mockup.pipeline.options import options
 from mockup.pipeline.orders import Changes, picture_changes
 from mockup.pipeline.proof import order_proof
@@ -25,6 +27,7 @@ __all__ = [
     "Cut",
     "Paper",
     "changes_picture",
+    "check_of",
     "cut_zip",
     "options_sheet",
     "plan_of",
@@ -83,6 +86,16 @@ def cut_zip(design: Design, paper: Literal["a4", "letter", "whole"]) -> Callable
                 for file in files:
                     held.write(file, file.name)
             return archive.getvalue(), findings
+
+    return work
+
+
+def check_of(design: Design) -> Callable[[Progress], CheckFacts]:
+    """What the checks say of the design, and what would mend it."""
+
+    def work(progress: Progress) -> CheckFacts:
+        with _Folder(design) as (path, _):
+            return check(path, progress=progress)
 
     return work
 

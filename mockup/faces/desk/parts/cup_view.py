@@ -21,7 +21,8 @@ PACKER = Packer()  # one for all tabs, as it keeps lights and maps that it has p
 
 _CUP = st.components.v2.component(
     "cup_view",
-    html='<div class="sight"><div class="cup"></div></div>',
+    html='<div class="sight"><div class="cup"></div>'
+    '<p class="wait" role="status">The cup is being made ready…</p></div>',
     css=style("cup_view"),
     js=source_text("mockup.render.web", "cup.js") + "\n" + script("cup_view"),
 )

@@ -9,6 +9,7 @@ export default function ({ data, parentElement }) {
   late(root.picture ??= {}, data.source, (source) => {
     root.round.style.backgroundImage = `url(${source})`;
   });
+  root.bars(data.contrast, data.name);
   const turned = (event) => root.face(event.detail.turn_deg);
   window.addEventListener("cup-turned", turned);
   return () => window.removeEventListener("cup-turned", turned);
@@ -28,7 +29,11 @@ function build(root) {
     round.append(made);
     return made;
   });
-  root.append(round);
+  const bars = document.createElement("div");
+  bars.className = "bars";
+  bars.setAttribute("role", "img");
+  root.append(round, bars);
+  root.bars = (contrast, name) => draw(bars, contrast, name);
   PLACES.forEach(([deg, word], i) => {
     const made = document.createElement("span");
     made.className = "degrees" + (i === 0 ? " first" : i === PLACES.length - 1 ? " last" : "");
@@ -71,4 +76,24 @@ function build(root) {
     event.preventDefault();
   };
   root.face(0);
+}
+
+// Contrast of one decal at each angle: a bar as high as its ratio, marked where it is hard to read.
+function draw(bars, contrast, name) {
+  bars.replaceChildren();
+  bars.hidden = contrast.length === 0;
+  if (bars.hidden) return;
+  const seen = contrast.filter(([, ratio]) => ratio !== null);
+  const weak = seen.filter(([, ratio]) => ratio < 3).length;
+  const words = `${name}: 3 to 1 or more at ${seen.length - weak} of ${seen.length} angles that show it`;
+  bars.setAttribute("aria-label", words);
+  bars.title = words;
+  for (const [turn, ratio] of seen) {
+    const bar = document.createElement("i");
+    const at = ((turn + 180) % 360 + 360) % 360;
+    bar.style.left = `${at / 3.6}%`;
+    bar.style.height = `${Math.min(100, Math.max(12, 100 * Math.log(ratio) / Math.log(10)))}%`;
+    bar.className = ratio < 3 ? "weak" : ratio < 4.5 ? "fair" : "good";
+    bars.append(bar);
+  }
 }

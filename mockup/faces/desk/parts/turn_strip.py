@@ -3,7 +3,9 @@
 import streamlit as st
 
 from mockup.faces.desk.parts.assets import script, style
+from mockup.faces.desk.parts.checking import contrast_by_turn
 from mockup.faces.desk.parts.flat_view import look_key
+from mockup.faces.desk.session import Desk
 from mockup.faces.desk.tray import TRAY
 from mockup.pipeline import Cup, png, strip_of
 
@@ -17,9 +19,10 @@ _STRIP = st.components.v2.component(
 )
 
 
-def show_strip(cup: Cup) -> None:
+def show_strip(desk: Desk, cup: Cup) -> None:
     """Draw the strip; it turns the cup without asking the server."""
     source = TRAY.put_picture(
         f"strip/{look_key(cup)}", lambda: png(strip_of(cup, width_px=960, height_px=64))
     )
-    _STRIP(key="turn_strip", data={"source": source})
+    name, contrast = contrast_by_turn(desk)
+    _STRIP(key="turn_strip", data={"source": source, "name": name, "contrast": contrast})

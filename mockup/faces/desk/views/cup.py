@@ -5,6 +5,7 @@ import streamlit as st
 from mockup.faces.desk.forms.lay import show_lay
 from mockup.faces.desk.forms.layer import show_layer
 from mockup.faces.desk.forms.look import show_look
+from mockup.faces.desk.parts.checking import show_check
 from mockup.faces.desk.parts.cup_view import show_cup
 from mockup.faces.desk.parts.flat_view import show_flat
 from mockup.faces.desk.parts.turn_strip import show_strip
@@ -29,9 +30,10 @@ def show() -> None:
             with st.container(key="side_by_side", horizontal=True):
                 with st.container(key="cup_box"):
                     show_cup(here, cup)
+                    show_strip(here, cup)
                 with st.container(key="flat_box"):
                     show_flat(here, cup)
-            show_strip(cup)
+                    show_check(here)
         with stack, st.container(key="stack"):
             show_wall_cut(here)
             show_lay(here)
