@@ -29,7 +29,7 @@ from mockup.shading.table import foil_quality
 __all__ = ["ALL_ROUND", "Views", "camera_of", "look_round", "request_of", "usual_lights"]
 
 DISTANCE_MM = 1000.0  # from the eye to the cup's axis
-PX_A_STROKE = 2.6  # pixels of a check's picture across the finest stroke, straight on
+PX_A_STROKE = 2.4  # pixels of a check's picture across the finest stroke, straight on
 LEAST_PX_PER_MM, MOST_PX_PER_MM = 1.8, 3.0
 _AIR_MM = 8.0  # about what is looked at: its surround, and what the refraction and the slant shift
 
@@ -41,7 +41,7 @@ class Views:
     `lights` empty takes the design's own, a window by day and a lamp-lit kitchen.
     """
 
-    turns: int = 24
+    turns: int = 20
     elevations_deg: tuple[float, ...] = (10.0, 35.0)
     lights: tuple[str, ...] = ()
 
