@@ -6,6 +6,7 @@ from pathlib import Path
 from typing import Literal
 
 from mockup.design.document import Design
+from mockup.design.shelf import read_shelf
 from mockup.errors import DesignError, OutputError
 from mockup.files import write_whole
 from mockup.outputs.mail_server import read_mail_server
@@ -142,8 +143,9 @@ def _write(
         write_whole(output, sheet.pdf)
         files = (output,)
     progress(1.0, "done")
-    notes = [f"The sheet's type has no {' '.join(sheet.missing_letters)}; boxes stand for it."]
-    return Written(files, tuple(notes if sheet.missing_letters else ()))
+    letters = " ".join(sheet.missing_letters)
+    missing = (f"The sheet's type has no {letters}; boxes stand for it.",) if letters else ()
+    return Written(files, (*missing, *_price_note(shown.terms)))
 
 
 def _write_page(shown: _Shown, output: Path, progress: Progress) -> Written:
@@ -158,7 +160,7 @@ def _write_page(shown: _Shown, output: Path, progress: Progress) -> Written:
     )
     write_whole(output, page.html)
     unknown = () if shown.seal else (UNKNOWN_TO_THE_BOOK,)
-    return Written((output,), (*page.notes, *unknown))
+    return Written((output,), (*page.notes, *unknown, *_price_note(shown.terms)))
 
 
 def _write_pages(pdf: bytes, output: Path) -> tuple[Path, ...]:
@@ -168,6 +170,13 @@ def _write_pages(pdf: bytes, output: Path) -> tuple[Path, ...]:
         write_picture(picture, path)
         written.append(path)
     return tuple(written)
+
+
+def _price_note(terms: Terms) -> tuple[str, ...]:
+    """By which shelf the price is, so that nobody quotes the typical one's by mistake."""
+    if terms.cups is None:
+        return ()
+    return (f"The price is by the {read_shelf(terms.shelf).name}.",)
 
 
 def _maker_address() -> str:

@@ -17,7 +17,7 @@ from mockup.progress import Progress
 from mockup.render.process import RenderProcess
 from mockup.render.request import Camera, camera_for
 
-__all__ = ["CloseUp", "close_up_of", "proof_pictures"]
+__all__ = ["CloseUp", "close_up_of", "elevation_of", "proof_pictures"]
 
 SIDES: Mapping[str, float] = {"Front": 0.0, "Right": 90.0, "Back": 180.0, "Left": -90.0}
 HERO_PX, SIDE_PX, CLOSE_PX, ELEVATION_PX = (960, 1280), (420, 560), (690, 920), 1000
@@ -59,7 +59,7 @@ def proof_pictures(
     aim = close_up_of(cup)
     close_up = View(aim.label, _close_picture(cup, aim, renderer, light))
     told("elevation")
-    elevation = _elevation(cup, renderer, light)
+    elevation = elevation_of(cup, renderer, light)
     return Pictures(View("Front", hero[..., :3]), tuple(sides), close_up, elevation)
 
 
@@ -122,7 +122,7 @@ def _close_picture(
     return drawn.rgba8_srgb[..., :3]
 
 
-def _elevation(cup: Cup, renderer: RenderProcess, light: str) -> Elevation:
+def elevation_of(cup: Cup, renderer: RenderProcess, light: str) -> Elevation:
     """The front from far away, so that all of it is at one scale; laid on white."""
     height_mm = cup.model.height_mm
     width_px = 2 * math.ceil(ELEVATION_PX * 1.04 * cup.model.radius_mm / height_mm)
