@@ -159,6 +159,7 @@ def test_a_shape_that_leaves_the_wall_is_refused_and_nothing_is_lost(demo, store
     give(demo, "number_input", "Height, mm", 180.0)
 
     assert "beyond the wall's rim" in told(demo)[0]
+    assert "Set its height to" in told(demo)[0]  # not place.height_mm, as the file has it
     assert control(demo, "number_input", "Height, mm").value == 180.0  # what was asked for stays
     assert layer(store, CREW).place.height_mm == 103.0
     give(demo, "number_input", "Height, mm", 110.0)

@@ -1,7 +1,10 @@
 """The desk in a real browser: from nothing to a proof, by keyboard, and through a power cut."""
 
 import re
+import socket
 import time
+import urllib.error
+import urllib.request
 
 import numpy as np
 import pytest
@@ -94,6 +97,7 @@ def test_a_new_cup_from_nothing_to_its_proof(page, desk, artwork):
 
     page.turn_to("Proof")
     page.button("Make the proof").click()
+    page.button("Save the proof").wait_for(timeout=900_000)  # seven pictures, by software OpenGL
     with page.page.expect_download() as download:
         page.button("Save the proof").click()
     text = "\n".join(p.extract_text() for p in PdfReader(download.value.path()).pages)
@@ -219,3 +223,48 @@ def test_two_tabs_do_not_disturb_each_other(browser, desk):
     for tab in (left, right):
         assert tab.faults == []
         tab.page.close()
+
+
+def test_where_the_browser_cannot_draw_a_still_stands_in(desk):
+    """Without WebGL 2 the server draws the cup, anew after every change."""
+    with opened_browser("--disable-3d-apis") as plain:
+        page = Page(plain, desk)
+        page.goto()
+        page.button("Open the demo").click()
+        page.page.wait_for_url("**/cup?order=*")
+        still = page.page.locator(".cup img")
+        expect(still).to_be_visible()
+        page.page.wait_for_function("document.querySelector('[data-testid=stApp]')")
+        first = still.get_attribute("src")
+        page.choose("Palette", "kelp-bed")
+        expect(still).not_to_have_attribute("src", first)
+        shown = still.evaluate("image => image.decode().then(() => image.naturalWidth)")
+        assert shown == 600
+        assert page.faults == []
+
+
+def test_the_desk_answers_to_its_own_machine_alone(page, desk):
+    """A page elsewhere that has this machine's address under another name gets nothing."""
+    page.goto()
+    page.button("Open the demo").click()
+    image = page.page.locator(".flat image")
+    expect(image).to_have_attribute("href", re.compile("^/tray/"))
+    path = desk.address + image.get_attribute("href")
+    with urllib.request.urlopen(path, timeout=60) as ours:
+        assert ours.headers["Content-Type"] == "image/png"
+    for host in ("evil.test", f"evil.test:{desk.port}"):
+        asked = urllib.request.Request(path, headers={"Host": host})
+        with pytest.raises(urllib.error.HTTPError, match="404"):
+            urllib.request.urlopen(asked, timeout=10)
+    with socket.socket() as outside, pytest.raises(OSError, match="refused"):
+        outside.connect((other_address(), desk.port))
+
+
+def other_address():
+    """The machine's address on its network, or another loopback where it has none."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as probe:
+        try:
+            probe.connect(("192.0.2.1", 9))  # nothing is sent
+        except OSError:
+            return "127.0.0.2"
+        return probe.getsockname()[0]

@@ -39,7 +39,8 @@ CLASHES = """() => {
     return e.getAttribute("aria-label") || e.innerText || e.outerHTML.slice(0, 80);
   }
   const cut = all.filter((e) => e.children.length === 0 && e.innerText?.trim()
-    && e.clientWidth > 8 && e.scrollWidth > e.clientWidth + 2 && getComputedStyle(e).overflowX === "hidden"
+    && e.clientWidth > 8 && e.scrollWidth > e.clientWidth + 2
+    && getComputedStyle(e).overflowX === "hidden"
     && getComputedStyle(e).textOverflow !== "ellipsis").map(named);
   const main = document.querySelector("[data-testid=stMain]");
   return { over, cut, wide: main.scrollWidth - main.clientWidth };

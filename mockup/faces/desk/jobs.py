@@ -13,6 +13,7 @@ from typing import Any
 import streamlit as st
 
 from mockup.errors import MockupError
+from mockup.faces.desk.words import spoken
 from mockup.progress import Progress
 
 __all__ = ["Job", "finished", "follow", "start_job"]
@@ -125,7 +126,7 @@ def follow(
     try:
         return job.result()
     except MockupError as error:
-        st.error(f"{error.problem[0].upper()}{error.problem[1:]}. {error.remedy}.")
+        st.error(spoken(error))
         return None
 
 

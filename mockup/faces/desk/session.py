@@ -12,6 +12,7 @@ import streamlit as st
 
 from mockup.design.document import Design
 from mockup.errors import MockupError
+from mockup.faces.desk.words import spoken
 from mockup.pipeline import Cup, remade_cup
 from mockup.store import StaleRecord, Store, open_store
 from mockup.store.records import Draft
@@ -122,8 +123,7 @@ class Desk:
             self.stale = error.kept
             return False
         except MockupError as error:
-            words = f"{error.problem[0].upper()}{error.problem[1:]}. {error.remedy}."
-            self.refusal = Refusal(words, control, value)
+            self.refusal = Refusal(spoken(error), control, value)
             return False
         self.design, self.cup = design, cup
         self._keep_selected()

@@ -7,9 +7,10 @@ from typing import Literal
 
 import streamlit as st
 
+from mockup.errors import MockupError
 from mockup.units import inches_from_mm
 
-__all__ = ["ago", "file_stem", "length", "nothing_open", "plain"]
+__all__ = ["ago", "file_stem", "length", "nothing_open", "plain", "spoken"]
 
 _MARKS = frozenset("\\`*_{}[]()#+-.!<>|~$:&")
 
@@ -17,6 +18,34 @@ _MARKS = frozenset("\\`*_{}[]()#+-.!<>|~$:&")
 def plain(text: str) -> str:
     """Text whose Markdown marks are shown as they are."""
     return "".join(f"\\{c}" if c in _MARKS else c for c in " ".join(text.split()))
+
+
+_KEYS = {  # how a design file calls a thing, and how the page does
+    "place.height_mm": "its height",
+    "letter_height_mm": "the letter height",
+    "to_mm": "the upper height",
+    "from_mm": "the lower height",
+    "outset_mm": "how much wider it is",
+    "width_mm": "its width",
+    "height_mm": "its height",
+    "cut_mm": "the cut in mm",
+    "cut_in": "the cut in inches",
+    "foot_diameter_mm": "the foot's diameter",
+    "foot_circumference_mm": "the foot's circumference",
+    "rim_diameter_mm": "the rim's diameter",
+    "rim_circumference_mm": "the rim's circumference",
+    "wall_height_mm": "the wall's height",
+    "slant_height_mm": "the height along the wall",
+    "foot_gap_mm": "what is bare at the foot",
+    "points_mm": "the measures",
+}
+_KEY = re.compile(r"(?<![\w.])(" + "|".join(map(re.escape, _KEYS)) + r")(?!\w)")
+
+
+def spoken(error: MockupError) -> str:
+    """A fault as the page tells it: what is wrong and what to do, without the file's own keys."""
+    words = f"{error.problem[:1].upper()}{error.problem[1:]}. {error.remedy}."
+    return _KEY.sub(lambda found: _KEYS[found[1]], words)
 
 
 def length(mm: float, unit: Literal["mm", "in"], *, places: int = 1) -> str:

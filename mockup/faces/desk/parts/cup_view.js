@@ -17,13 +17,14 @@ function build(root, data) {
   const cup = showCup(root.querySelector(".cup"), null, {
     view: keptView(),
     label: data.label,
+    words: { none: "" },  // a still takes its place
     onPick: (place) => root.act({ ...place, at: Date.now() }),
     onView: (view) => {
       sessionStorage.setItem(KEPT, JSON.stringify(view));
       window.dispatchEvent(new CustomEvent("cup-turned", { detail: view }));
     },
     onState: (state) => { root.dataset.state = state; standIn(root); },
-    onTrouble: (error) => { root.dataset.trouble = String(error); },
+    onTrouble: (error) => { root.dataset.trouble = String(error); setTimeout(() => standIn(root)); },
   });
   const turn = ({ detail }) => cup.setView(detail, { glide: detail.glide });
   window.addEventListener("cup-turn", turn);
@@ -33,9 +34,11 @@ function build(root, data) {
 
 function standIn(root) {  // where the cup cannot be drawn here, the server draws a still
   const picture = root.querySelector(".cup img");
-  if (root.dataset.state !== "picture" || !picture || picture.src.endsWith(root.still)) return;
-  picture.src = root.still;
+  if (root.dataset.state !== "picture" || !picture) return;
+  if (!picture.src.endsWith(root.still)) picture.src = root.still;
   picture.hidden = false;
+  root.querySelector(".wait").hidden = picture.complete;
+  picture.onload = () => { root.querySelector(".wait").hidden = true; };
 }
 
 async function load(root, shown, url) {

@@ -36,7 +36,7 @@ def _told(band: Band, desk: Desk) -> dict[str, object]:
         "typical": band.typical,
         "colours": [(f"#{bytes(rgb).hex()}", share) for rgb, share in band.colours],
         "covers": band.covers,
-        "note": band.note,
+        "note": f"{length(band.flake_mm, desk.unit, places=2)} cut" if band.flake_mm else band.note,
         "flake_mm": band.flake_mm,
     }
 

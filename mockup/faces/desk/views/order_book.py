@@ -10,7 +10,7 @@ from mockup.design.document import Design
 from mockup.errors import MockupError
 from mockup.faces.desk.order_form import known_customer, show_order
 from mockup.faces.desk.session import desk, shared_store
-from mockup.faces.desk.words import ago
+from mockup.faces.desk.words import ago, spoken
 from mockup.pipeline import demo_design, new_design, unpacked
 from mockup.store.records import OrderLine
 
@@ -152,7 +152,7 @@ def _new() -> None:
             due=state["new_due"],
         )
     except MockupError as error:
-        here.notes.append(f"{error.problem[0].upper()}{error.problem[1:]}. {error.remedy}.")
+        here.notes.append(spoken(error))
 
 
 def _bring_in() -> None:
