@@ -75,13 +75,12 @@ def proof_page(
     OutputError
         The page would be larger than mail takes well, even in one light.
     """
-    named = list(dict.fromkeys(palettes or [design.document.palette]))
+    named = tuple(dict.fromkeys(palettes or [design.document.palette]))
     options = [design.with_palette(name) for name in named]
     own = light or design.document.light
     lights = list(dict.fromkeys((own, *LIGHTS)))[:MOST_LIGHTS]
+    cup = build_cup(options[0], progress=part(progress, 0.0, 0.1))
     with RenderProcess() as renderer:
-        renderer.start()
-        cup = build_cup(options[0], progress=part(progress, 0.0, 0.1))
         facts = draw_facts(
             cup,
             renderer,
@@ -96,20 +95,31 @@ def proof_page(
             other = cup.with_palette(name)
             shown.append(_option(other, renderer, own, findings_of(other, renderer, light=own)))
     hold, told = _packed(options, lights, progress=part(progress, 0.7, 0.97))
-    closer = _closer(cup)
+    page = _small_enough(facts, shown, told, hold, _closer(cup), seal)
+    progress(1.0, "done")
+    return page
+
+
+def _small_enough(
+    facts: ProofFacts,
+    options: Sequence[PageOption],
+    lights: Sequence[LightFact],
+    hold: Hold,
+    closer: CloserView,
+    seal: Seal,
+) -> Page:
+    """The page in as many of the lights as it has room for, the first of all."""
+    kept = list(lights)
     notes: list[str] = []
     while True:
         try:
-            html = lay_out_page(facts, shown, told, hold, closer, seal)
-            break
+            return Page(lay_out_page(facts, options, kept, hold, closer, seal), facts, tuple(notes))
         except OutputError:
-            if len(told) == 1:
+            if len(kept) == 1:
                 raise
-            left_out = told.pop()
-            hold.drop(left_out)
-            notes.append(f"Left out {left_out.name} light, so that the page stays small.")
-    progress(1.0, "done")
-    return Page(html, facts, tuple(notes))
+        left_out = kept.pop()
+        hold.drop(left_out)
+        notes.append(f"Left out {left_out.name} light, so that the page stays small.")
 
 
 def _option(cup: Cup, renderer: RenderProcess, light: str, findings: tuple[str, ...]) -> PageOption:
