@@ -2,11 +2,15 @@
 
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 import shapely
+from numpy.typing import NDArray
 from shapely import MultiPolygon
 
+from mockup.blank.grid import WallGrid
+from mockup.blank.wall import Wall
 from mockup.design.document import Design
 from mockup.design.layers import DecalLayer
 from mockup.errors import DesignError
@@ -14,7 +18,7 @@ from mockup.material.channels import MAPS
 from mockup.skin.distance import BAND_MM, signed_distance
 from mockup.skin.lettering import outline_from_text
 from mockup.skin.outline import outline_from_bitmap, outline_from_svg, sized
-from mockup.skin.place import Spot, check_fit, piece_from_wall, window_of
+from mockup.skin.place import Spot, Window, check_fit, piece_from_wall, window_of
 from mockup.skin.stack import Stack
 
 __all__ = ["CutPiece", "decal_outline", "decal_pieces", "lay_decal"]
@@ -24,6 +28,7 @@ _CHORD_MM = 0.004  # a chord leaves the arc of a round join by no more
 _TRIAL_MM = 20.0  # letter height at which text of a given size is first set
 _FINE_MM = 0.1  # distances are made at least this finely, whatever the grid
 _STRIP = 256  # rows taken at a time
+_KEPT = 48  # outlines and pieces
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,6 +38,13 @@ class CutPiece:
     role: str
     outset_mm: float
     shape: MultiPolygon
+
+
+# Kept as they were made last, so that a cup whose glitter changes need not have its letters set
+# and its shapes read again.
+_text_outline = lru_cache(maxsize=_KEPT)(outline_from_text)
+_svg_outline = lru_cache(maxsize=_KEPT)(outline_from_svg)
+_bitmap_outline = lru_cache(maxsize=_KEPT)(outline_from_bitmap)
 
 
 def lay_decal(stack: Stack, layer: DecalLayer, index: int) -> None:
@@ -78,10 +90,10 @@ def decal_outline(design: Design, layer: DecalLayer, index: int) -> MultiPolygon
     where = f"layers[{index}]"
     if layer.svg is not None:
         asset = design.asset(layer.svg, where=f"{where}.svg")
-        outline = outline_from_svg(asset, where=f"{design.where}: {where}.svg")
+        outline = _svg_outline(asset, where=f"{design.where}: {where}.svg")
     elif layer.bitmap is not None:
         asset = design.asset(layer.bitmap, where=f"{where}.bitmap")
-        outline = outline_from_bitmap(
+        outline = _bitmap_outline(
             asset, where=f"{design.where}: {where}.bitmap", dark_is_shape=layer.dark_is_shape
         )
     else:
@@ -98,7 +110,7 @@ def _lettering(design: Design, layer: DecalLayer, where: str) -> MultiPolygon:
     letter_height, wanted = layer.letter_height_mm or _TRIAL_MM, layer.width_mm or layer.height_mm
     axis = 0 if layer.width_mm is not None else 1
     for trial in range(4):
-        outline = outline_from_text(
+        outline = _text_outline(
             layer.text,
             font=font,
             letter_height_mm=letter_height,
@@ -115,6 +127,7 @@ def _lettering(design: Design, layer: DecalLayer, where: str) -> MultiPolygon:
     return sized(outline, width_mm=layer.width_mm, height_mm=layer.height_mm)
 
 
+@lru_cache(maxsize=_KEPT)
 def _offset(outline: MultiPolygon, outset_mm: float, where: str) -> MultiPolygon:
     """The outline grown by `outset_mm` with round corners, or shrunk if negative."""
     if outset_mm == 0:
@@ -132,14 +145,29 @@ def _offset(outline: MultiPolygon, outset_mm: float, where: str) -> MultiPolygon
 
 
 def _lay_piece(stack: Stack, spot: Spot, piece: CutPiece, name: str, where: str) -> None:
-    west, south, east, north = piece.shape.bounds
+    laid = _laid(stack.wall, stack.grid, spot, piece.shape)
+    if laid is not None:
+        stack.stick(piece.role, name, where, *laid)
+
+
+@lru_cache(maxsize=_KEPT)
+def _laid(
+    wall: Wall, grid: WallGrid, spot: Spot, shape: MultiPolygon
+) -> tuple[Window, NDArray[np.uint8]] | None:
+    """Where a piece falls on the grid and its stored distances there; None if it misses the wall.
+
+    Read-only, for it is kept: most pieces stay where they are while another is moved.
+    """
+    west, south, east, north = shape.bounds
     bounds = (west - BAND_MM, south - BAND_MM, east + BAND_MM, north + BAND_MM)
-    window = window_of(stack.wall, stack.grid, spot, bounds)
+    window = window_of(wall, grid, spot, bounds)
     if window is None:
-        return
-    distances = signed_distance(piece.shape, min(stack.grid.row_mm, _FINE_MM))
-    stored = []
+        return None
+    distances = signed_distance(shape, min(grid.row_mm, _FINE_MM))
+    strips = []
     for strip in window.strips(_STRIP):
-        x, y = piece_from_wall(stack.wall, spot, *strip.places(stack.grid))
-        stored.append(MAPS["edge_distance"].encode(distances.at(x, y)))
-    stack.stick(piece.role, name, where, window, np.concatenate(stored))
+        x, y = piece_from_wall(wall, spot, *strip.places(grid))
+        strips.append(MAPS["edge_distance"].encode(distances.at(x, y)))
+    stored = np.concatenate(strips)
+    stored.flags.writeable = False
+    return window, stored
