@@ -2,11 +2,14 @@
 
 import io
 import subprocess
+import sys
 import tempfile
+import time
 from pathlib import Path
 
 import numpy as np
 from PIL import Image
+from playwright.sync_api import Error, sync_playwright
 
 from mockup import pipeline
 from mockup.design.read import read_design
@@ -18,11 +21,12 @@ DEMO = shipped("textures", "regatta")
 MOST_BYTES = 120_000
 OPTIONS = ("deep-water", "mackerel", "lifebuoy", "sea-thrift", "regatta-night")
 OPTIONS_PX = 1080
+DESK_PORT, DESK_SIZE = 8598, {"width": 1360, "height": 820}
 SCALE = ("-scale-to-x", "-1", "-scale-to-y", "560")
 
 
 def main() -> None:
-    """Draw the cup from both sides, options of it, and two pages of its proof."""
+    """Draw the cup from both sides, options of it, two pages of its proof, and the desk."""
     cup = pipeline.build_cup(read_design(DEMO))
     with RenderProcess() as renderer:
 
@@ -33,6 +37,7 @@ def main() -> None:
         _save("cup", [view(cup, 680), view(cup, 680, 180.0)])
     _save("options", [_options()])
     _save("proof", _proof_pages())
+    _save("desk", [_desk()])
 
 
 def _options() -> np.ndarray:
@@ -51,6 +56,33 @@ def _proof_pages() -> list[np.ndarray]:
         subprocess.run(["pdftoppm", "-l", "2", *SCALE, "-png", sheet, pages], check=True)
         found = [np.asarray(Image.open(path)) for path in sorted(Path(folder).glob("page*.png"))]
     return [np.pad(page, ((1, 1), (1, 1), (0, 0)), constant_values=190) for page in found]
+
+
+def _desk() -> np.ndarray:
+    """The desk with the demo on it and one layer picked, in Debian's Chromium."""
+    with tempfile.TemporaryDirectory() as folder, sync_playwright() as driver:
+        words = ["desk", "--no-browser", "--port", str(DESK_PORT), "--store", f"{folder}/s.sqlite"]
+        program = Path(sys.executable).with_name("tumbler-mockup")
+        with subprocess.Popen([program, *words], stdout=subprocess.DEVNULL) as server:
+            flags = ["--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader"]
+            browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=flags)
+            page = browser.new_page(viewport=DESK_SIZE)
+            page.set_default_timeout(300_000)
+            for _ in range(600):
+                try:
+                    page.goto(f"http://127.0.0.1:{DESK_PORT}")
+                    break
+                except Error:
+                    time.sleep(0.2)
+            page.get_by_role("button", name="Open the demo").click()
+            page.locator(".cut .band", has_text="crew name").click()
+            page.locator(".sight[data-state=still]").wait_for()
+            page.get_by_role("heading", name="crew name").wait_for()
+            page.mouse.move(5, 5)
+            picture = page.screenshot()
+            browser.close()
+            server.terminate()
+    return np.asarray(Image.open(io.BytesIO(picture)).convert("RGB"))
 
 
 def _save(name: str, pictures: list[np.ndarray]) -> None:
