@@ -22,6 +22,7 @@ pytestmark = pytest.mark.browser
 def desk(tmp_path_factory):
     with served(tmp_path_factory.mktemp("desk") / "orders.sqlite") as server:
         yield server
+        assert list(server.folder.iterdir()) == []  # nothing is left where it was started
 
 
 @pytest.fixture(scope="module")

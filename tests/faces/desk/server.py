@@ -26,6 +26,8 @@ class Server:
             free.bind(("127.0.0.1", 0))
             self.port = free.getsockname()[1]
         self.process = None
+        self.folder = store.parent / "where it was started"
+        self.folder.mkdir(exist_ok=True)
 
     @property
     def address(self):
@@ -40,6 +42,7 @@ class Server:
             stdout=subprocess.PIPE,
             stderr=subprocess.STDOUT,
             text=True,
+            cwd=self.folder,
         )
         for _ in range(600):
             assert self.process.poll() is None, self.process.stdout.read()
