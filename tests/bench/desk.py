@@ -15,7 +15,7 @@ from pathlib import Path
 
 from tests.faces.desk.server import Page, opened_browser, served
 
-RUNS = 9
+RUNS = 7
 WATCH = """() => {
   window.pressed = 0;
   for (const kind of ["click", "keydown"])
@@ -67,7 +67,7 @@ def main():
         served(Path(folder) / "s.sqlite") as server,
         opened_browser() as browser,
     ):
-        page = Page(browser, server, width=1200, height=800)
+        page = Page(browser, server, width=760, height=620)
         page.goto()
         page.button("Open the demo").click()
         page.page.wait_for_selector(".sight[data-drawn]")
