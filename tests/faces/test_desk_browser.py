@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from mockup.store import open_store
-from tests.faces.desk.server import Page, opened_browser, served
+from tests.faces.desk.server import Page, another_browser, opened_browser, served
 
 pytestmark = pytest.mark.browser
 
@@ -226,9 +226,9 @@ def test_two_tabs_do_not_disturb_each_other(browser, desk):
         tab.page.close()
 
 
-def test_where_the_browser_cannot_draw_a_still_stands_in(desk):
+def test_where_the_browser_cannot_draw_a_still_stands_in(browser, desk):
     """Without WebGL 2 the server draws the cup, anew after every change."""
-    with opened_browser("--disable-3d-apis") as plain:
+    with another_browser(browser.browser_type, "--disable-3d-apis") as plain:
         page = Page(plain, desk)
         page.goto()
         page.button("Open the demo").click()

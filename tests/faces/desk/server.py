@@ -78,12 +78,18 @@ def served(store):
 @contextmanager
 def opened_browser(*more):
     """Debian's Chromium, headless, with software OpenGL."""
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=[*FLAGS, *more])
-        try:
-            yield browser
-        finally:
-            browser.close()
+    with sync_playwright() as driver, another_browser(driver.chromium, *more) as browser:
+        yield browser
+
+
+@contextmanager
+def another_browser(kind, *more):
+    """As `opened_browser`, of the driver that runs already: there can be one only."""
+    browser = kind.launch(executable_path="/usr/bin/chromium", args=[*FLAGS, *more])
+    try:
+        yield browser
+    finally:
+        browser.close()
 
 
 class Page:
