@@ -433,3 +433,10 @@ def test_an_order_s_entry_can_be_put_right_and_closed(demo, store):
     assert store.book.lines() == ()
     press(demo, "Open it again")
     assert store.book.order(1).closed_as is None
+
+
+def test_a_pattern_can_be_shifted_under_its_seam(demo, store):
+    pick(demo, WRAP)
+    give(demo, "number_input", "Shift to the right, mm", 12.5)
+
+    assert layer(store, WRAP).offset_mm == (12.5, 0.0)

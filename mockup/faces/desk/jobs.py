@@ -94,32 +94,25 @@ def follow(
 
     Parameters
     ----------
-    name
-        Of this job among the tab's jobs.
-    of
-        What it is made from; what was made from something else is not shown any more.
+    name, of
+        Of this job among the tab's jobs, and what it is made from: what was made from something
+        else is not shown any more.
     at_once
         Whether it begins by itself.
-
-    Returns
-    -------
-    The result, or None while there is none.
     """
     jobs: dict[str, Job] = st.session_state.setdefault("jobs", {})
-    job = jobs.get(name)
-    if job is not None and job.of != of:
-        job.stopping.set()
-        del jobs[name]
-        job = None
-    if job is None and at_once:
-        job = jobs[name] = start_job(of, work)
-    if job is not None and job.running:
-        _watch(name, label, job)
-        return None
 
     def begin() -> None:
         jobs[name] = start_job(of, work)
 
+    if name in jobs and jobs[name].of != of:
+        jobs.pop(name).stopping.set()
+    if name not in jobs and at_once:
+        begin()
+    job = jobs.get(name)
+    if job is not None and job.running:
+        _watch(name, label, job)
+        return None
     st.button(label, key=f"{name}.begin", on_click=begin, type="primary", help=tells)
     if job is None:
         return None

@@ -70,6 +70,29 @@ class Fields:
             else (lambda v: {field: None if v is None else mm_from_inches(v) if inches else v}),
         )
 
+    def pair(self, field: str, labels: tuple[str, str], *, tells: str) -> None:
+        """Two lengths that the document holds as one."""
+        inches, held = self.desk.unit == "in", getattr(self.part, field)
+        for nth, (column, label) in enumerate(zip(st.columns(2), labels, strict=True)):
+
+            def convert(value: float, nth: int = nth) -> dict[str, Any]:
+                both = list(held)
+                both[nth] = mm_from_inches(value) if inches else value
+                return {field: tuple(both)}
+
+            with column:
+                self._number(
+                    f"{field}.{nth}",
+                    f"{label}, {self.desk.unit}",
+                    inches_from_mm(held[nth]) if inches else float(held[nth]),
+                    (-2000.0, 2000.0),
+                    step=0.02 if inches else 0.5,
+                    places=3 if inches else 1,
+                    tells=tells,
+                    hint=None,
+                    convert=convert,
+                )
+
     def number(
         self, field: str, label: str, *, tells: str, step: float = 1.0, places: int = 0
     ) -> None:

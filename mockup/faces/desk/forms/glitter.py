@@ -155,6 +155,11 @@ def _one_shape(desk: Desk, name: str, shape: Coverage, index: int, nth: int) -> 
         on_change=take,
         help=_TELLS[shape.shape],
     )
+    _measures(own, shape)
+
+
+def _measures(own: Fields, shape: Coverage) -> None:
+    """Where it lies and how densely."""
     match shape:
         case Fade():
             _heights(own)

@@ -7,7 +7,7 @@ import streamlit as st
 
 from mockup.design.document import Design
 from mockup.design.edit import with_asset, with_layer, with_part
-from mockup.design.layers import WrapLayer
+from mockup.design.layers import Place, WrapLayer
 from mockup.faces.desk.forms.fields import Fields
 from mockup.faces.desk.parts.seam import show_seam
 from mockup.faces.desk.session import Desk
@@ -42,6 +42,13 @@ def show_wrap(fields: Fields, layer: WrapLayer, index: int) -> None:
         "is placed like a label.",
     )
     _size(fields, layer, index)
+    _edges(fields)
+    _sheet(fields, layer)
+    if layer.fit != "placed":
+        _seam(fields, layer, index)
+
+
+def _edges(fields: Fields) -> None:
     left, right = st.columns(2)
     with left:
         fields.length("from_mm", "Lower edge", tells="Of the sheet, up the wall from its foot.")
@@ -49,6 +56,9 @@ def show_wrap(fields: Fields, layer: WrapLayer, index: int) -> None:
         fields.length(
             "to_mm", "Upper edge", hint="rim", tells="Of the sheet; empty is up to the rim."
         )
+
+
+def _sheet(fields: Fields, layer: WrapLayer) -> None:
     fields.choice(
         "sheet",
         "Sheet",
@@ -61,8 +71,6 @@ def show_wrap(fields: Fields, layer: WrapLayer, index: int) -> None:
             "Sealed before the resin",
             tells="Unsealed sheet soaks and darkens in blotches.",
         )
-    if layer.fit != "placed":
-        _seam(fields, layer, index)
 
 
 def upload(
@@ -122,6 +130,7 @@ def _size(fields: Fields, layer: WrapLayer, index: int) -> None:
         fields.number(
             "rotation_deg", "Turned, °", step=90, tells="The artwork on its sheet, anticlockwise."
         )
+        _shift(fields)
         return
     left, right = st.columns(2)
     with left:
@@ -136,25 +145,39 @@ def _size(fields: Fields, layer: WrapLayer, index: int) -> None:
         )
     fields.number("rotation_deg", "Turned, °", step=5, tells="Anticlockwise on the sheet.")
     if layer.fit == "placed" and layer.place is not None:
-        place = Fields(
-            desk,
-            f"{fields.name}.place",
-            layer.place,
-            lambda **c: lambda d: with_part(d, index, "place", None, **c),
+        _place(fields, layer.place, index)
+    else:
+        _shift(fields)
+
+
+def _shift(fields: Fields) -> None:
+    fields.pair(
+        "offset_mm",
+        ("Shift to the right", "Shift up"),
+        tells="Of the pattern under the seam, so that it breaks where it shows least.",
+    )
+
+
+def _place(fields: Fields, at: Place, index: int) -> None:
+    place = Fields(
+        fields.desk,
+        f"{fields.name}.place",
+        at,
+        lambda **c: lambda d: with_part(d, index, "place", None, **c),
+    )
+    left, right = st.columns(2)
+    with left:
+        place.length(
+            "height_mm",
+            "Height of its middle",
+            tells="Up the wall from its foot. Or click on the cup or the flat.",
         )
-        left, right = st.columns(2)
-        with left:
-            place.length(
-                "height_mm",
-                "Height of its middle",
-                tells="Up the wall from its foot. Or click on the cup or the flat.",
-            )
-        with right:
-            place.number(
-                "angle_deg",
-                "Round, °",
-                tells="Of its middle; 0 is the front, 180 the back, more to the right.",
-            )
+    with right:
+        place.number(
+            "angle_deg",
+            "Round, °",
+            tells="Of its middle; 0 is the front, 180 the back, more to the right.",
+        )
 
 
 def _seam(fields: Fields, layer: WrapLayer, index: int) -> None:

@@ -24,7 +24,8 @@ def show() -> None:
     cups, start, paper = _given(here)
     sheets, plan = st.columns([2, 5], gap="large")
     with sheets:
-        _sheets(here.design, cups, start, paper)
+        _cut_sheets(here.design, paper)
+        _work_sheet(here.design, cups, start, paper)
     with plan:
         _plan(here, cups, start)
 
@@ -63,8 +64,7 @@ def _given(here: Desk) -> tuple[int, datetime, Paper]:
     return int(cups), datetime.combine(begin, time()), "letter" if paper == "letter" else "a4"
 
 
-def _sheets(design: Design, cups: int, start: datetime, paper: Paper) -> None:
-    stem = file_stem(design.document.title)
+def _cut_sheets(design: Design, paper: Paper) -> None:
     st.subheader("Cut sheets")
     st.markdown("Templates, packed foil and vinyl, a strip to place them by: at true size.")
     cut = follow(
@@ -81,11 +81,14 @@ def _sheets(design: Design, cups: int, start: datetime, paper: Paper) -> None:
         st.download_button(
             "Save the cut sheets",
             archive,
-            file_name=f"{stem}-cut-sheets.zip",
+            file_name=f"{file_stem(design.document.title)}-cut-sheets.zip",
             mime="application/zip",
             on_click="ignore",
             help="Measure the printed rule first: printers like to shrink a page to fit.",
         )
+
+
+def _work_sheet(design: Design, cups: int, start: datetime, paper: Paper) -> None:
     st.subheader("Work sheet")
     st.markdown("Each step with its time, amounts, boxes to tick and cautions.")
     sheet = follow(
@@ -99,7 +102,7 @@ def _sheets(design: Design, cups: int, start: datetime, paper: Paper) -> None:
         st.download_button(
             "Save the work sheet",
             sheet,
-            file_name=f"{stem}-work-sheet.pdf",
+            file_name=f"{file_stem(design.document.title)}-work-sheet.pdf",
             mime="application/pdf",
             on_click="ignore",
             help="For the bench, with the front on it.",

@@ -5,6 +5,7 @@ from html import escape
 
 import streamlit as st
 
+from mockup.design.document import Design
 from mockup.design.edit import with_document
 from mockup.faces.desk.jobs import follow
 from mockup.faces.desk.made import options_sheet
@@ -30,24 +31,7 @@ def show() -> None:
     design = here.design
     st.title("Options")
     st.markdown("The same cup under other palettes: one camera, one light, shapes untouched.")
-    fit, left_out = fitting(design, ())
-    chosen = st.multiselect(
-        "Palettes",
-        fit,
-        default=list(fit[:3]),
-        max_selections=_MOST,
-        key=f"options.palettes.{here.order}",
-        help=f"Up to {_MOST}; only palettes that have every material of this cup are listed.",
-    )
-    with_cost = st.checkbox(
-        "With costs",
-        value=True,
-        key="options.cost",
-        help="What the materials of each cost you; leave it out of a sheet to hand out.",
-    )
-    if left_out:
-        names = ", ".join(name for name, _ in left_out)
-        st.caption(f"Not listed, for they lack a material of this cup: {names}.")
+    chosen, with_cost = _asked(here, design)
     found = follow(
         "options",
         f"{design.fingerprint} {with_cost} {' '.join(chosen)}",
@@ -71,6 +55,29 @@ def show() -> None:
     _pinned(sources)
     for note in facts.notes:
         st.caption(note)
+
+
+def _asked(here: Desk, design: Design) -> tuple[list[str], bool]:
+    """Which palettes, and whether costs are told."""
+    fit, left_out = fitting(design, ())
+    chosen: list[str] = st.multiselect(
+        "Palettes",
+        fit,
+        default=list(fit[:3]),
+        max_selections=_MOST,
+        key=f"options.palettes.{here.order}",
+        help=f"Up to {_MOST}; only palettes that have every material of this cup are listed.",
+    )
+    with_cost: bool = st.checkbox(
+        "With costs",
+        value=True,
+        key="options.cost",
+        help="What the materials of each cost you; leave it out of a sheet to hand out.",
+    )
+    if left_out:
+        names = ", ".join(name for name, _ in left_out)
+        st.caption(f"Not listed, for they lack a material of this cup: {names}.")
+    return chosen, with_cost
 
 
 def _picture(column: OptionColumn) -> str:

@@ -52,19 +52,8 @@ def _make(here: Desk, design: Design) -> None:
     )
     st.caption(_TELLS[str(kind)])
     with st.container(horizontal=True, vertical_alignment="bottom"):
-        if kind == "sheet":
-            paper = st.segmented_control(
-                "Paper",
-                list(_PAPERS),
-                format_func=lambda one: _PAPERS[one],
-                default="a4",
-                required=True,
-                key="proof.paper",
-                help="What the customer's printer holds.",
-            )
-            palettes = [design.document.palette]
-        else:
-            paper, palettes = "a4", _choices(design)
+        paper = _paper() if kind == "sheet" else "a4"
+        palettes = [design.document.palette] if kind == "sheet" else _choices(design)
         priced = st.checkbox(
             "With the price",
             key="proof.priced",
@@ -79,21 +68,37 @@ def _make(here: Desk, design: Design) -> None:
         tells="Draws the cup from all sides; the design becomes a revision that stays as it is.",
     )
     if made is not None:
-        data, notes = made
-        for note in notes:
-            st.info(note)
-        st.download_button(
-            "Save the proof",
-            data,
-            file_name=f"{file_stem(design.document.title)}-proof.{ending}",
-            mime="application/pdf" if kind == "sheet" else "text/html",
-            on_click="ignore",
-            help="A file to print, to mail, or to show.",
-        )
+        _save(design, ending, *made)
     st.caption(
         f"Fingerprint {design.fingerprint[:12]}…: any change that can be seen or made changes it, "
         "and a signed proof no longer holds."
     )
+
+
+def _save(design: Design, ending: str, data: bytes, notes: tuple[str, ...]) -> None:
+    for note in notes:
+        st.info(note)
+    st.download_button(
+        "Save the proof",
+        data,
+        file_name=f"{file_stem(design.document.title)}-proof.{ending}",
+        mime="application/pdf" if ending == "pdf" else "text/html",
+        on_click="ignore",
+        help="A file to print, to mail, or to show.",
+    )
+
+
+def _paper() -> str:
+    paper = st.segmented_control(
+        "Paper",
+        list(_PAPERS),
+        format_func=lambda one: _PAPERS[one],
+        default="a4",
+        required=True,
+        key="proof.paper",
+        help="What the customer's printer holds.",
+    )
+    return str(paper)
 
 
 def _choices(design: Design) -> list[str]:
