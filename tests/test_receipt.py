@@ -11,7 +11,6 @@ from datetime import datetime
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from playwright.sync_api import sync_playwright
 
 from mockup.files import source_text
 from mockup.receipt import Receipt, Signed, find_receipts, signature_of, write_receipt
@@ -181,17 +180,14 @@ def test_any_text_is_looked_through(text):
 
 
 @pytest.fixture(scope="module")
-def page(tmp_path_factory):
+def page(browser, tmp_path_factory):
     """A page from a file, without network, that holds the script alone."""
     path = tmp_path_factory.mktemp("page") / "receipt.html"
     path.write_text(f"<script>{source_text('mockup', 'receipt.js')}</script>", "utf-8")
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=["--no-sandbox"])
-        context = browser.new_context(offline=True, timezone_id="Asia/Kolkata")
+    with browser.new_context(offline=True, timezone_id="Asia/Kolkata") as context:
         opened = context.new_page()
         opened.goto(path.as_uri())
         yield opened
-        browser.close()
 
 
 def in_browser(page, receipt):

@@ -13,7 +13,8 @@ import sys
 import tempfile
 from pathlib import Path
 
-from tests.faces.desk.server import Page, opened_browser, served
+from tests.chromium import SOFTWARE_GL, launching
+from tests.faces.desk.server import Page, served
 
 RUNS = 7
 WATCH = """() => {
@@ -65,7 +66,8 @@ def main():
     with (
         tempfile.TemporaryDirectory() as folder,
         served(Path(folder) / "s.sqlite") as server,
-        opened_browser() as browser,
+        launching() as launch,
+        launch(*SOFTWARE_GL) as browser,
     ):
         page = Page(browser, server, width=760, height=620)
         page.goto()

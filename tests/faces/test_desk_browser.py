@@ -13,7 +13,7 @@ from playwright.sync_api import expect
 from pypdf import PdfReader
 
 from mockup.store import open_store
-from tests.faces.desk.server import Page, another_browser, opened_browser, served
+from tests.faces.desk.server import Page, served
 
 pytestmark = pytest.mark.browser
 
@@ -23,12 +23,6 @@ def desk(tmp_path_factory):
     with served(tmp_path_factory.mktemp("desk") / "orders.sqlite") as server:
         yield server
         assert list(server.folder.iterdir()) == []  # nothing is left where it was started
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with opened_browser() as opened:
-        yield opened
 
 
 @pytest.fixture
@@ -226,9 +220,9 @@ def test_two_tabs_do_not_disturb_each_other(browser, desk):
         tab.page.close()
 
 
-def test_where_the_browser_cannot_draw_a_still_stands_in(browser, desk):
+def test_where_the_browser_cannot_draw_a_still_stands_in(chromium, desk):
     """Without WebGL 2 the server draws the cup, anew after every change."""
-    with another_browser(browser.browser_type, "--disable-3d-apis") as plain:
+    with chromium("--disable-3d-apis") as plain:
         page = Page(plain, desk)
         page.goto()
         page.button("Open the demo").click()

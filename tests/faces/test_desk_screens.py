@@ -6,7 +6,7 @@ from playwright.sync_api import expect
 
 from mockup.pipeline import demo_design
 from mockup.store import open_store
-from tests.faces.desk.server import Page, opened_browser, served
+from tests.faces.desk.server import Page, served
 
 pytestmark = pytest.mark.browser
 
@@ -56,12 +56,6 @@ def desk(tmp_path_factory):
         opened.drafts.begin(order.id, demo_design())
     with served(store) as server:
         yield server
-
-
-@pytest.fixture(scope="module")
-def browser():
-    with opened_browser() as opened:
-        yield opened
 
 
 def opened(browser, desk, where, size=(1440, 900)):

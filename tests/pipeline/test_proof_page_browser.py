@@ -7,7 +7,6 @@ from io import BytesIO
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 from mockup import pipeline
 from mockup.colorimetry.contrast import contrast_wcag22
@@ -16,7 +15,6 @@ from mockup.design.read import read_design
 from mockup.files import shipped
 from mockup.receipt import find_receipts
 from mockup.store import open_store
-from tests.render.web.chromium import FLAGS
 
 pytestmark = pytest.mark.browser
 
@@ -53,22 +51,6 @@ def sent(tmp_path_factory):
         terms = pipeline.Terms(cups=1)
         pipeline.order_proof(store, order.id, path, palettes=PALETTES, terms=terms)
         yield store, store.proofs.of_order(order.id)[0], path
-
-
-@pytest.fixture(scope="module")
-def chromium():
-    """Launches Chromium with the given flags."""
-    with sync_playwright() as driver:
-        yield lambda flags: driver.chromium.launch(
-            executable_path="/usr/bin/chromium", args=list(flags)
-        )
-
-
-@pytest.fixture(scope="module")
-def browser(chromium):
-    browser = chromium(FLAGS)
-    yield browser
-    browser.close()
 
 
 @pytest.fixture(scope="module")
@@ -284,7 +266,7 @@ def test_nothing_moves_for_those_who_want_it_still(page):
 
 def test_without_webgl_the_picture_stays(chromium, sent):
     """And the answer can still be given."""
-    browser = chromium(["--disable-gpu", "--disable-software-rasterizer", "--no-sandbox"])
+    browser = chromium("--disable-gpu", "--disable-software-rasterizer")
     page = browser.new_context(**PHONE, offline=True).new_page()
     page.goto(sent[2].as_uri())
     until(page, "stage.dataset.state === 'picture'", 30)

@@ -5,7 +5,6 @@ import base64
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 from mockup import pipeline
 from mockup.files import shipped
@@ -43,15 +42,13 @@ def rounds(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def page(rounds):
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path="/usr/bin/chromium")
-        page = browser.new_page()
-        film = base64.b64encode(rounds[0]).decode()
-        page.set_content(f'<video muted src="data:video/mp4;base64,{film}"></video>')
-        page.wait_for_function("document.querySelector('video').readyState === 4")
-        yield page
-        browser.close()
+def page(browser, rounds):
+    page = browser.new_page()
+    film = base64.b64encode(rounds[0]).decode()
+    page.set_content(f'<video muted src="data:video/mp4;base64,{film}"></video>')
+    page.wait_for_function("document.querySelector('video').readyState === 4")
+    yield page
+    page.close()
 
 
 def test_it_loads_as_large_and_as_long_as_asked_for(page):

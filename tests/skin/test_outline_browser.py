@@ -6,7 +6,6 @@ import io
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 from mockup.design.document import Asset
 from mockup.skin.outline import outline_from_svg
@@ -195,12 +194,10 @@ DRAWINGS = {
 
 
 @pytest.fixture(scope="module")
-def page():
-    with sync_playwright() as playwright:
-        flags = ["--no-sandbox", "--disable-gpu", "--no-first-run"]
-        browser = playwright.chromium.launch(executable_path="/usr/bin/chromium", args=flags)
-        yield browser.new_page(viewport={"width": LONG_SIDE_PX, "height": LONG_SIDE_PX})
-        browser.close()
+def page(browser):
+    page = browser.new_page(viewport={"width": LONG_SIDE_PX, "height": LONG_SIDE_PX})
+    yield page
+    page.close()
 
 
 def painted_by_chromium(page, svg):

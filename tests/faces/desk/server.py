@@ -1,4 +1,4 @@
-"""The desk's server as a process of its own, and pages of it in Debian's Chromium."""
+"""The desk's server as a process of its own, and pages of it in a browser."""
 
 import re
 import socket
@@ -8,11 +8,10 @@ import time
 import urllib.request
 from contextlib import contextmanager
 
-from playwright.sync_api import expect, sync_playwright
+from playwright.sync_api import expect
 
-__all__ = ["Page", "Server", "opened_browser", "served"]
+__all__ = ["Page", "Server", "served"]
 
-FLAGS = ("--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--disable-quic")
 MAIN = "from mockup.faces.cli import main; main()"
 PATIENCE_MS = 120_000
 
@@ -73,23 +72,6 @@ def served(store):
         yield server
     finally:
         server.kill()
-
-
-@contextmanager
-def opened_browser(*more):
-    """Debian's Chromium, headless, with software OpenGL."""
-    with sync_playwright() as driver, another_browser(driver.chromium, *more) as browser:
-        yield browser
-
-
-@contextmanager
-def another_browser(kind, *more):
-    """As `opened_browser`, of the driver that runs already: there can be one only."""
-    browser = kind.launch(executable_path="/usr/bin/chromium", args=[*FLAGS, *more])
-    try:
-        yield browser
-    finally:
-        browser.close()
 
 
 class Page:

@@ -1,7 +1,6 @@
 """The SVGs open in a browser at true size: CSS fixes 96 px to the inch."""
 
 import pytest
-from playwright.sync_api import sync_playwright
 
 from mockup.outputs.cut.make import cut_files
 from mockup.outputs.pieces import pieces
@@ -13,11 +12,10 @@ MM_PER_CSS_PX = 25.4 / 96
 
 
 @pytest.fixture(scope="module")
-def page():
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path="/usr/bin/chromium")
-        yield browser.new_page()
-        browser.close()
+def page(browser):
+    page = browser.new_page()
+    yield page
+    page.close()
 
 
 def sides_mm(page, svg, selector):

@@ -1,18 +1,15 @@
-"""A page with the browser's viewer in it, in Debian's Chromium with software OpenGL."""
+"""A page with the browser's viewer in it."""
 
 import io
-from contextlib import contextmanager
 
 import numpy as np
 from PIL import Image
-from playwright.sync_api import sync_playwright
 
 from mockup.files import source_text
 
-__all__ = ["Desk", "opened_browser"]
+__all__ = ["Desk"]
 
 ADDRESS = "http://cup.test/"
-FLAGS = ("--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--disable-quic")
 PAGE = """<!doctype html><meta charset="utf-8"><title>Cup</title>
 <body style="margin:0"><div id="cup" style="width:{width}px;height:{height}px"></div>"""
 SHOW = """async ([options, packed]) => {
@@ -74,14 +71,3 @@ class Desk:
     def shot(self):
         """What is on screen: (height, width, 3) uint8."""
         return np.asarray(Image.open(io.BytesIO(self.page.screenshot())).convert("RGB"))
-
-
-@contextmanager
-def opened_browser():
-    """Debian's Chromium, headless."""
-    with sync_playwright() as driver:
-        browser = driver.chromium.launch(executable_path="/usr/bin/chromium", args=list(FLAGS))
-        try:
-            yield browser
-        finally:
-            browser.close()

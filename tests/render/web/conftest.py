@@ -1,4 +1,4 @@
-"""Chromium, a page that shows cups, the cups, and a renderer to compare with."""
+"""A page that shows cups, the cups, and a renderer to compare with."""
 
 import shutil
 
@@ -11,7 +11,7 @@ from mockup.render.lights import illuminant_of
 from mockup.render.process import RenderProcess
 from mockup.render.web.parcel import Packer
 from mockup.shading.table import foil_quality
-from tests.render.web.chromium import Desk, opened_browser
+from tests.render.web.chromium import Desk
 from tests.render.web.cups import FOIL, HEIGHT, RAINBOW, RAINBOW_PALETTE, TAPER, WIDTH
 
 
@@ -33,12 +33,6 @@ def renderer():
     with RenderProcess() as process:
         process.start()
         yield process
-
-
-@pytest.fixture(scope="package")
-def browser():
-    with opened_browser() as opened:
-        yield opened
 
 
 @pytest.fixture(scope="package")

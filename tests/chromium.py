@@ -1,0 +1,21 @@
+"""Debian's own Chromium, headless, by way of Playwright."""
+
+from contextlib import contextmanager
+
+from playwright.sync_api import sync_playwright
+
+__all__ = ["SOFTWARE_GL", "launching"]
+
+SOFTWARE_GL = ("--use-gl=angle", "--use-angle=swiftshader")
+
+
+@contextmanager
+def launching():
+    """Give a function that starts a Chromium with the given flags.
+
+    A process can have one of Playwright's drivers only: the tests share one, see conftest.py.
+    """
+    with sync_playwright() as driver:
+        yield lambda *flags: driver.chromium.launch(
+            executable_path="/usr/bin/chromium", args=["--no-sandbox", "--disable-quic", *flags]
+        )
