@@ -63,6 +63,12 @@ def give(tab, kind, label, value):
     return tab
 
 
+def choose(tab, name, value):
+    """Press one of a few that stand side by side; the newest control of that name."""
+    *_, newest = [one for one in tab.button_group if one.key.startswith(f"{name}#")]
+    newest.set_value(value).run()
+
+
 def pick(tab, index):
     tab.session_state["desk"].selected = index
     return tab.run()
@@ -212,7 +218,7 @@ def test_another_colour_is_this_order_s_own(demo, store):
 
 def test_artwork_may_repeat_in_its_true_size(demo, store):
     pick(demo, WRAP)
-    demo.button_group(key=f"wrap{WRAP}.fit.mm").set_value("tile").run()
+    choose(demo, f"wrap{WRAP}.fit.mm", "tile")
     give(demo, "number_input", "True width, mm", 60.0)
 
     wrap = layer(store, WRAP)
@@ -222,7 +228,7 @@ def test_artwork_may_repeat_in_its_true_size(demo, store):
 def test_glitter_is_laid_by_bands_fades_and_patches(demo, store):
     pick(demo, FADE)
     press(demo, "Add a band, fade or patch")
-    demo.button_group(key=f"glitter{FADE}.on1.shape").set_value("patch").run()
+    choose(demo, f"glitter{FADE}.on1.shape", "patch")
     give(demo, "number_input", "Radius, mm", 22.0)
     assert [one.shape for one in layer(store, FADE).coverage] == ["fade", "patch"]
     assert layer(store, FADE).coverage[1].radius_mm == 22.0
@@ -262,10 +268,10 @@ def test_the_blank_may_be_measured_with_a_tape(demo, store):
 
 def test_a_blank_of_the_library_becomes_a_measured_one_of_its_size(demo, store):
     pick(demo, None)
-    demo.button_group(key="blank.origin").set_value("library").run()
+    choose(demo, "blank.origin", "library")
     give(demo, "selectbox", "Blank of the library", "tapered 20 fl oz")
     # the demo's pieces fit on it, or the blank would have been refused
-    demo.button_group(key="blank.origin").set_value("own").run()
+    choose(demo, "blank.origin", "own")
 
     blank = kept(store).document.blank
     assert told(demo) == []

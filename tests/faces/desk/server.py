@@ -27,6 +27,7 @@ class Server:
         self.process = None
         self.folder = store.parent / "where it was started"
         self.folder.mkdir(exist_ok=True)
+        self.log = store.with_suffix(".log")
 
     @property
     def address(self):
@@ -36,15 +37,15 @@ class Server:
     def start(self):
         """Start it, and wait until it answers."""
         words = ["desk", "--no-browser", "--port", str(self.port), "--store", str(self.store)]
-        self.process = subprocess.Popen(
-            [sys.executable, "-c", MAIN, *words],
-            stdout=subprocess.PIPE,
-            stderr=subprocess.STDOUT,
-            text=True,
-            cwd=self.folder,
-        )
+        with self.log.open("a") as log:
+            self.process = subprocess.Popen(
+                [sys.executable, "-c", MAIN, *words],
+                stdout=log,
+                stderr=subprocess.STDOUT,
+                cwd=self.folder,
+            )
         for _ in range(600):
-            assert self.process.poll() is None, self.process.stdout.read()
+            assert self.process.poll() is None, self.log.read_text()
             try:
                 with urllib.request.urlopen(f"{self.address}/_stcore/health", timeout=1):
                     return
@@ -55,12 +56,12 @@ class Server:
     def kill(self):
         """End it as a power cut would."""
         self.process.kill()
-        self.process.communicate()
+        self.process.wait()
 
     def stop(self):
         """End it as Ctrl-C does."""
         self.process.terminate()
-        self.process.communicate(timeout=30)
+        self.process.wait(timeout=30)
 
 
 @contextmanager
@@ -72,6 +73,8 @@ def served(store):
         yield server
     finally:
         server.kill()
+    said = server.log.read_text()
+    assert "Traceback" not in said, said
 
 
 class Page:

@@ -13,6 +13,7 @@ from mockup.design.document import Design
 from mockup.design.edit import changed, with_blank
 from mockup.design.strict import validate
 from mockup.faces.desk.forms.fields import Fields
+from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.session import Desk
 from mockup.faces.desk.words import length
 
@@ -59,20 +60,19 @@ def _put(**changes: Any) -> Callable[[Design], Design]:
 
 
 def _origin(desk: Desk, spec: BlankSpec) -> None:
-    st.session_state["blank.origin"] = "library" if isinstance(spec, LibraryBlank) else "own"
+    key = showing("blank.origin", "library" if isinstance(spec, LibraryBlank) else "own")
 
-    def take() -> None:
-        new = st.session_state["blank.origin"]
+    def take(new: str) -> None:
         desk.edit(_to_library if new == "library" else _to_own, control="blank")
 
     words = {"library": "From the library", "own": "Measured by you"}
     st.segmented_control(
         "Blank",
         list(words),
-        key="blank.origin",
+        key=key,
         format_func=lambda one: words[one],
         required=True,
-        on_change=take,
+        on_change=unless_echo("blank.origin", take),
         help="Typical sizes to start with, or what your calipers and tape say of your cup.",
     )
 
@@ -120,19 +120,18 @@ def _size(spec: BlankSpec, desk: Desk) -> str:
 
 
 def _shape(desk: Desk, spec: BlankSpec) -> None:
-    st.session_state["blank.shape"] = spec.shape
+    key = showing("blank.shape", spec.shape)
 
-    def take() -> None:
-        shape = st.session_state["blank.shape"]
+    def take(shape: str) -> None:
         desk.edit(lambda design: with_blank(design, _reshaped(spec, shape)), control="blank")
 
     st.segmented_control(
         "Shape",
         list(_SHAPES),
-        key="blank.shape",
+        key=key,
         format_func=lambda one: _SHAPES[one],
         required=True,
-        on_change=take,
+        on_change=unless_echo("blank.shape", take),
         help="Straight like a tube, tapered like a cone, or curved, by radii at several heights.",
     )
 

@@ -11,6 +11,7 @@ from mockup.design.layers import Backing, DecalLayer
 from mockup.faces.desk.forms.fields import Fields
 from mockup.faces.desk.forms.swatch import show_swatch
 from mockup.faces.desk.forms.wrap import upload
+from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.nudge import show_nudge
 from mockup.skin.lettering_font import shipped_fonts
 
@@ -98,25 +99,25 @@ def _shape(fields: Fields, layer: DecalLayer, index: int) -> None:
 
 def _size(fields: Fields, layer: DecalLayer, sizes: tuple[str, ...]) -> None:
     now = next(name for name in _SIZES if getattr(layer, name) is not None)
-    key, desk = f"{fields.name}.measure", fields.desk
-    st.session_state[key] = now
+    control, desk = f"{fields.name}.measure", fields.desk
+    key = showing(control, now)
     left, right = st.columns([3, 2], vertical_alignment="bottom")
 
-    def take() -> None:
-        new, old = st.session_state[key], getattr(layer, now)
-        desk.edit(fields.put(**{now: None, new: old}), control=key)
+    def take(new: str) -> None:
+        old = getattr(layer, now)
+        desk.edit(fields.put(**{now: None, new: old}), control=control)
 
     left.selectbox(
         "Sized by",
         sizes,
         key=key,
         format_func=lambda name: _SIZES[name],
-        on_change=take,
+        on_change=unless_echo(control, take),
         help="Which measure you give; the other follows.",
     )
     with right:
         fields.length(now, _SIZES[now], tells="True size, as it is cut.")
-    if desk.refusal is not None and desk.refusal.control == key:
+    if desk.refusal is not None and desk.refusal.control == control:
         st.error(desk.refusal.words)
 
 

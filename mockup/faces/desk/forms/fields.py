@@ -13,6 +13,7 @@ from annotated_types import Ge, Gt, Le, Lt
 
 from mockup.design.document import Design
 from mockup.design.fields import Part
+from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.session import Desk
 from mockup.units import inches_from_mm, mm_from_inches
 
@@ -119,8 +120,7 @@ class Fields:
             key=key,
             format="%d %%",
             help=tells,
-            on_change=self._take,
-            args=(field, lambda v: {field: v / 100}),
+            on_change=self._taking(field, lambda v: {field: v / 100}),
         )
         self._refused(field)
 
@@ -143,8 +143,7 @@ class Fields:
             format_func=lambda one: words[one],
             help=tells,
             required=True,
-            on_change=self._take,
-            args=(field, convert or (lambda v: {field: v})),
+            on_change=self._taking(field, convert or (lambda v: {field: v})),
         )
         self._refused(field)
 
@@ -167,8 +166,7 @@ class Fields:
             key=key,
             format_func=words,
             help=tells,
-            on_change=self._take,
-            args=(field, lambda v: {field: v}),
+            on_change=self._taking(field, lambda v: {field: v}),
         )
         self._refused(field)
 
@@ -192,8 +190,7 @@ class Fields:
             max_chars=most,
             placeholder=hint,
             help=tells,
-            on_change=self._take,
-            args=(field, lambda v: {field: v}),
+            on_change=self._taking(field, lambda v: {field: v}),
             **more,
         )
         self._refused(field)
@@ -201,9 +198,7 @@ class Fields:
     def tick(self, field: str, label: str, *, tells: str) -> None:
         """Yes or no."""
         key = self._show(field, getattr(self.part, field))
-        st.checkbox(
-            label, key=key, help=tells, on_change=self._take, args=(field, lambda v: {field: v})
-        )
+        st.checkbox(label, key=key, help=tells, on_change=self._taking(field, lambda v: {field: v}))
         self._refused(field)
 
     def _number(
@@ -228,32 +223,34 @@ class Fields:
             step=float(step),
             format=f"%.{places}f",
             help=tells,
-            on_change=self._take,
-            args=(field, convert),
+            on_change=self._taking(field, convert),
             **empty,
         )
         self._refused(field)
 
-    def _key(self, field: str) -> str:
+    def _name(self, field: str) -> str:
         return f"{self.name}.{field}.{self.desk.unit}"
 
     def _show(self, field: str, value: Any) -> str:
         """Give the control what the design holds, or what was refused."""
-        key, refusal = self._key(field), self.desk.refusal
-        if refusal is not None and refusal.control == key:
+        name, refusal = self._name(field), self.desk.refusal
+        if refusal is not None and refusal.control == name:
             value = refusal.value
-        if st.session_state.get(key) != value or key not in st.session_state:
-            st.session_state[key] = value
-        return key
+        return showing(name, value)
 
-    def _take(self, field: str, convert: Callable[[Any], Mapping[str, Any]]) -> None:
-        key = self._key(field)
-        value = st.session_state[key]
-        self.desk.edit(self.put(**convert(value)), control=key, value=value)
+    def _taking(
+        self, field: str, convert: Callable[[Any], Mapping[str, Any]]
+    ) -> Callable[[], None]:
+        name = self._name(field)
+
+        def take(value: Any) -> None:
+            self.desk.edit(self.put(**convert(value)), control=name, value=value)
+
+        return unless_echo(name, take)
 
     def _refused(self, field: str) -> None:
         refusal = self.desk.refusal
-        if refusal is not None and refusal.control == self._key(field):
+        if refusal is not None and refusal.control == self._name(field):
             st.error(refusal.words)
 
     def _limits(self, field: str) -> tuple[float, float]:

@@ -10,6 +10,7 @@ from mockup.design.edit import with_layer, with_part
 from mockup.design.layers import Band, Coverage, Fade, GlitterLayer, MixPart, Patch, Scatter
 from mockup.faces.desk.forms.fields import Fields
 from mockup.faces.desk.forms.swatch import show_swatch
+from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.session import Desk
 
 __all__ = ["show_glitter"]
@@ -59,28 +60,27 @@ def show_glitter(fields: Fields, layer: GlitterLayer, index: int) -> None:
 
 
 def _cut(fields: Fields, layer: GlitterLayer) -> None:
-    desk, key = fields.desk, f"{fields.name}.cut"
+    desk, control = fields.desk, f"{fields.name}.cut"
     now = layer.flake_width_mm
     sold = next((name for name, mm in _CUTS.items() if abs(mm - now) < 0.015), None)
     options = [*_CUTS, "own"]
-    st.session_state[key] = sold or "own"
+    key = showing(control, sold or "own")
 
     def words(name: str) -> str:
         if name == "own":
             return f"{now:.2f} mm" if sold is None else "Another"
         return f"{name} in · {_CUTS[name]:g} mm"
 
-    def take() -> None:
-        name = st.session_state[key]
+    def take(name: str) -> None:
         mm = _CUTS.get(name, round(now + 0.05, 2))
-        desk.edit(fields.put(cut_mm=mm, cut_in=None), control=key)
+        desk.edit(fields.put(cut_mm=mm, cut_in=None), control=control)
 
     st.selectbox(
         "Cut",
         options,
         key=key,
         format_func=words,
-        on_change=take,
+        on_change=unless_echo(control, take),
         help="A flake's width across flats, as the jar has it in inches. Large cuts glint, fine "
         "ones shimmer.",
     )
@@ -139,12 +139,11 @@ def _coverage(fields: Fields, layer: GlitterLayer, index: int) -> None:
 
 def _one_shape(desk: Desk, name: str, shape: Coverage, index: int, nth: int) -> None:
     own = Fields(desk, f"{name}.on{nth}", shape, _part_put(index, "coverage", nth))
-    key = f"{name}.on{nth}.shape"
-    st.session_state[key] = shape.shape
+    control = f"{name}.on{nth}.shape"
+    key = showing(control, shape.shape)
 
-    def take() -> None:
-        new = st.session_state[key]
-        desk.edit(lambda d: _reshaped(d, index, nth, new), control=key)
+    def take(new: str) -> None:
+        desk.edit(lambda d: _reshaped(d, index, nth, new), control=control)
 
     st.segmented_control(
         "Laid as",
@@ -152,7 +151,7 @@ def _one_shape(desk: Desk, name: str, shape: Coverage, index: int, nth: int) -> 
         key=key,
         format_func=lambda one: _SHAPES[one],
         required=True,
-        on_change=take,
+        on_change=unless_echo(control, take),
         help=_TELLS[shape.shape],
     )
     _measures(own, shape)

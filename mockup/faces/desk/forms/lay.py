@@ -70,7 +70,7 @@ def _from_file(
 
     def take() -> None:
         given = st.session_state[key]
-        if given is None:
+        if given is None or st.session_state["lay.count"] != count:
             return
 
         def edit(design: Design) -> Design:

@@ -5,6 +5,7 @@ import streamlit as st
 from mockup.design.document import Design
 from mockup.design.edit import with_document
 from mockup.errors import DesignError
+from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.session import Desk
 from mockup.render.lights import light_names
 
@@ -28,17 +29,16 @@ def show_look(desk: Desk) -> None:
 def _light(desk: Desk, design: Design) -> None:
     now = design.document.light
     names = light_names() if now in light_names() else [now, *light_names()]
-    st.session_state["look.light"] = now
+    key = showing("look.light", now)
 
-    def take() -> None:
-        new = st.session_state["look.light"]
+    def take(new: str) -> None:
         desk.edit(lambda d: with_document(d, light=new), control="look.light")
 
     st.selectbox(
         "Light",
         names,
-        key="look.light",
-        on_change=take,
+        key=key,
+        on_change=unless_echo("look.light", take),
         format_func=str.capitalize,
         help="The room that the cup stands in; colours are seen under that room's lamp.",
     )
@@ -46,17 +46,16 @@ def _light(desk: Desk, design: Design) -> None:
 
 
 def _palette(desk: Desk, design: Design) -> None:
-    st.session_state["look.palette"] = design.document.palette
+    key = showing("look.palette", design.document.palette)
 
-    def take() -> None:
-        new = st.session_state["look.palette"]
+    def take(new: str) -> None:
         desk.edit(lambda d: with_document(d, palette=new), control="look.palette")
 
     st.selectbox(
         "Palette",
         _fitting(design),
-        key="look.palette",
-        on_change=take,
+        key=key,
+        on_change=unless_echo("look.palette", take),
         help="Another set of colours for the same design; shapes and places stay.",
     )
     _told(desk, "look.palette")

@@ -9,6 +9,7 @@ from mockup.design.document import Design
 from mockup.design.edit import changed, with_swatch
 from mockup.design.palette import Swatch
 from mockup.faces.desk.forms.fields import Fields
+from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.session import Desk
 
 __all__ = ["paint_roles", "role_words", "show_swatch"]
@@ -45,24 +46,22 @@ def _colour(desk: Desk, name: str, role: str, swatch: Swatch) -> None:
     field = _COLOURS.get(swatch.kind)
     if field is None:
         return
-    key = f"{name}.{role}.colour"
-    if st.session_state.get(key) != getattr(swatch, field):
-        st.session_state[key] = getattr(swatch, field)
+    control = f"{name}.{role}.colour"
+    key = showing(control, getattr(swatch, field))
+
+    def recolour(srgb: str) -> None:
+        desk.edit(swatch_edit(role, **{field: srgb}), control=control)
+
     st.color_picker(
         "Colour" if swatch.kind == "pigment" else "Tint",
         key=key,
-        on_change=_recolour,
-        args=(desk, role, key, field),
+        on_change=unless_echo(control, recolour),
         help="Of this swatch, wherever this order uses it: the dry paint's own colour, or the tint "
         "of the lacquer over the metal.",
     )
 
 
 _COLOURS = {"pigment": "srgb", "metal": "tint_srgb", "hologram": "tint_srgb"}
-
-
-def _recolour(desk: Desk, role: str, key: str, field: str) -> None:
-    desk.edit(swatch_edit(role, **{field: st.session_state[key]}), control=key)
 
 
 def swatch_edit(role: str, **changes: Any) -> Callable[[Design], Design]:

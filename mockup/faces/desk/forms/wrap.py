@@ -82,7 +82,7 @@ def upload(
 
     def take() -> None:
         given = st.session_state[key]
-        if given is None:
+        if given is None or st.session_state[f"{name}.uploads"] != count:
             return
 
         def edit(design: Design) -> Design:
