@@ -4,6 +4,8 @@ Every figure is the maker's to change. The shipped shelf holds typical ones and 
 product's `source`; the product's data sheet stands above it. Money is whole minor units (cents).
 """
 
+import re
+from collections import defaultdict
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
@@ -26,6 +28,7 @@ __all__ = [
     "Varnish",
     "Vinyl",
     "WrapSheet",
+    "figures_of",
 ]
 
 TYPICAL = "typical; from your product's data sheet"
@@ -89,6 +92,50 @@ class _Product(Part):
         0.0, ge=0, le=5, description="Added to what is needed: 0.5 is half as much again."
     )
     source: str = Field("the maker's shelf", max_length=200)
+    sources: dict[Name, Name] = Field(
+        {}, max_length=60, description="Where single figures are from; all others from `source`."
+    )
+
+    @model_validator(mode="after")
+    def _sources_are_of_figures(self) -> "_Product":
+        known = figures_of(type(self))
+        for name in self.sources:
+            if name not in known:
+                raise ValueError(
+                    f"sources names {name!r}, which is no figure of it; name one of "
+                    f"{', '.join(known)}"
+                )
+        return self
+
+    def __hash__(self) -> int:
+        """Of its name: `sources` has no hash of its own."""
+        return hash(self.name)
+
+    def source_of(self, *names: str) -> str:
+        """Where these figures are from: one source, or each with the figures that it gave."""
+        by_source = defaultdict(list)
+        for name in names:
+            by_source[self.sources.get(name, self.source.partition(";")[0])].append(name)
+        if not self.sources or not by_source:
+            return self.source
+        if len(by_source) == 1:
+            return next(iter(by_source))
+        return "; ".join(f"{source}: {', '.join(told)}" for source, told in by_source.items())
+
+    def source_in(self, factor: str) -> str:
+        """As `source_of`, of the figures that a text such as ``coats = 2`` names."""
+        return self.source_of(*re.findall(r"(\w+) = ", factor))
+
+
+_TOLD = frozenset({"kind", "name", "suits", "source", "sources", "drying"})
+
+
+def figures_of(kind: type[Part]) -> tuple[str, ...]:
+    """Names of a product's figures; those of its drying begin with ``drying.``."""
+    own = [name for name in kind.model_fields if name not in _TOLD]
+    if "drying" in kind.model_fields:
+        own += [f"drying.{name}" for name in Drying.model_fields]
+    return tuple(own)
 
 
 class _Liquid(_Product):
@@ -137,6 +184,9 @@ class Varnish(_Liquid):
     layer_up_to_mm: float = Field(0.15, gt=0, le=1)
     coat_mm: float = Field(0.03, gt=0.001, le=0.5, description="Dry film of one coat.")
     solids_share: float = Field(0.35, gt=0.02, le=1, description="Volume that stays when dry.")
+    coat_ior: float = Field(
+        1.5, ge=1.2, le=2, description="Index of the dry film; pictures are drawn with 1.5."
+    )
     drying: Drying
 
 
@@ -162,6 +212,9 @@ class Epoxy(_Liquid):
     smallest_batch_ml: float = Field(0.0, ge=0, le=5000, description="Least that mixes reliably.")
     largest_batch_ml: float = Field(
         400.0, gt=1, le=50_000, description="Most that does not overheat in the cup."
+    )
+    coat_ior: float = Field(
+        1.5, ge=1.2, le=2, description="Index when cured; pictures are drawn with 1.5."
     )
     drying: Drying
 

@@ -56,6 +56,7 @@ __all__ = [
     "WrapSheet",
     "read_shelf",
     "shelf_path",
+    "typical_shelf",
     "typical_shelf_text",
 ]
 
@@ -183,7 +184,8 @@ class Shelf(Part):
         Parameters
         ----------
         names
-            Role, swatch label or what else a product's `suits` may hold; case does not matter.
+            Role, swatch label or what else a product's `suits` may hold; case does not matter. A
+            product that is named as one of them suits it too.
 
         Raises
         ------
@@ -202,7 +204,8 @@ class Shelf(Part):
         """
         asked = {name.casefold() for name in names if name}
         for product in among:
-            if asked & {suited.casefold() for suited in getattr(product, "suits", ())}:
+            named = (getattr(product, "name", ""), *getattr(product, "suits", ()))
+            if asked & {suited.casefold() for suited in named}:
                 return product
         for product in among:
             if not getattr(product, "suits", ()):
@@ -231,6 +234,12 @@ def typical_shelf_text() -> str:
     return files("mockup.design").joinpath("shelf.toml").read_text(encoding="utf-8")
 
 
+def typical_shelf() -> Shelf:
+    """The shipped shelf."""
+    data, where = typical_shelf_text().encode(), "typical shelf"
+    return validate(Shelf, parse_toml(data, where=where), where=where)
+
+
 def read_shelf(path: Path | None = None) -> Shelf:
     """The shelf at `path`; without one the maker's own if there is one, else the typical one.
 
@@ -242,6 +251,5 @@ def read_shelf(path: Path | None = None) -> Shelf:
     if path is None:
         path = shelf_path()
         if not path.exists():
-            data, where = typical_shelf_text().encode(), "typical shelf"
-            return validate(Shelf, parse_toml(data, where=where), where=where)
+            return typical_shelf()
     return read_document(Shelf, path, what="shelf")

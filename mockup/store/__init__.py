@@ -33,6 +33,19 @@ is on disk.
 `store.approvals`
     ``of(fingerprint)`` and ``of_order`` give the `Approval`; ``note`` records one that came without
     a receipt, such as by a signed sheet. `approval_words` tells it as cut sheets do.
+`store.materials`
+    The maker's own materials. ``enter(product)``, ``change``, ``find``, ``all``;
+    ``show(material, swatch, measured=…, photos=…)`` says how one looks from now on, ``looks`` how
+    it looked before.
+`store.stock`
+    What there is of them, as moves that are only added: ``buy``, ``use``, ``count``,
+    ``reserve(order, takes)``, ``give_back``; ``of_order``, ``moves``. Closing an order settles
+    what it had reserved.
+`store.used`
+    What was really used against what was planned: ``factor(material)`` with its spread.
+`store.finished`
+    ``add(order, …)`` keeps a photo of a finished cup with the facts of holding it against its
+    proof; ``of_order``, ``photo_of``, ``picture_of``.
 
 `mockup.store.backup` writes the whole store to one file and brings it back.
 

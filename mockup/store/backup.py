@@ -14,7 +14,7 @@ from sqlalchemy import Connection, Integer, Table, func, insert, select, text, u
 from mockup.errors import StoreError
 from mockup.files import whole_file
 from mockup.store.connect import Connector
-from mockup.store.schema import customers, drafts, orders, tables
+from mockup.store.schema import customers, drafts, materials, orders, tables
 from mockup.store.store import Store, open_store
 from mockup.store.upgrade import bring_up_to_date, copy_file
 
@@ -69,7 +69,7 @@ def restore_store(store: Store, backup: Path) -> Restored:
         copy_file(backup, older)
         with open_store(older) as source:  # which upgrades the copy
             with source.at.writing() as connection:
-                for table in (customers, orders, drafts):
+                for table in (customers, orders, drafts, materials):
                     connection.execute(update(table).values(version=table.c.version + _LEAP))
             if store.at.file is not None:
                 return Restored(_orders_of(older), _restore_file(store.at, older))

@@ -8,6 +8,7 @@ from sqlalchemy import Connection, Select, select
 
 from mockup.errors import StoreError
 from mockup.store.connect import Connector
+from mockup.store.moves import settle
 from mockup.store.plain import plain_text
 from mockup.store.records import Closed, Customer, Order, OrderLine
 from mockup.store.rows import add_row, change_row, find_row
@@ -89,6 +90,9 @@ class Book:
     def close_order(self, order: Order, how: Closed | None) -> Order:
         """Note that the cups were handed over or called off; None opens the order again.
 
+        What a called off order had reserved is given back. Of one that was handed over, materials
+        whose use was not told are taken as used as planned.
+
         Raises
         ------
         StaleRecord
@@ -97,6 +101,8 @@ class Book:
         values = {"closed_as": how, "closed_at": datetime.now(UTC) if how else None}
         with self.at.writing() as connection:
             change_row(connection, orders, order, values)
+            if how is not None:
+                settle(connection, order.id, how)
             return find_order(connection, order.id, self.at.where)
 
     def order(self, number: int) -> Order:

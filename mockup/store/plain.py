@@ -1,10 +1,13 @@
 """Text that people typed, made fit for every database."""
 
+import json
 import re
+from collections.abc import Mapping
+from typing import Any
 
 from mockup.errors import StoreError
 
-__all__ = ["plain_text", "storable"]
+__all__ = ["plain_json", "plain_text", "storable"]
 
 MOST = 20_000
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]")
@@ -33,3 +36,21 @@ def plain_text(text: str, what: str, *, needed: bool = False, lines: bool = Fals
             f"{what} has {len(plain)} letters", where=what, remedy=f"Keep it within {MOST}"
         )
     return plain
+
+
+def plain_json(facts: Mapping[str, Any], what: str) -> dict[str, Any]:
+    """Plain values as every database keeps them: text, finite numbers, lists and tables.
+
+    Raises
+    ------
+    StoreError
+        A value is none of these.
+    """
+    try:
+        text = json.dumps(facts, allow_nan=False)
+    except (TypeError, ValueError) as error:
+        raise StoreError(
+            f"{what} cannot be kept ({error})", where=what, remedy="Give plain, finite values"
+        ) from None
+    kept: dict[str, Any] = json.loads(storable(text.replace("\\u0000", "\\ufffd")))
+    return kept

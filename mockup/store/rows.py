@@ -5,6 +5,7 @@ from typing import Any
 
 from sqlalchemy import Connection, Table, insert, select, update
 
+from mockup.store.material_records import Material
 from mockup.store.records import Customer, Order, StaleRecord
 
 __all__ = ["add_row", "change_row", "find_row"]
@@ -23,7 +24,10 @@ def find_row(connection: Connection, table: Table, number: int) -> Any:
 
 
 def change_row(
-    connection: Connection, table: Table, record: Customer | Order, values: Mapping[str, Any]
+    connection: Connection,
+    table: Table,
+    record: Customer | Material | Order,
+    values: Mapping[str, Any],
 ) -> None:
     """Change the row of `record`, unless it is no longer as `record` saw it.
 

@@ -1,8 +1,9 @@
 """The tables as the newest migration leaves them. A test holds them to what the migrations make.
 
 Files of a design are kept by hash, once, and told by name in `files`: {"design.toml": sha256, …}.
-Customers, orders and drafts may change. To all others rows are only added: triggers refuse the
-rest.
+Customers, orders, drafts and materials may change. To all others rows are only added: triggers
+refuse the rest. Amounts of stock are whole ten-thousandths of the material's unit, so that sums of
+them are exact.
 """
 
 from datetime import UTC, datetime
@@ -10,6 +11,7 @@ from typing import Any
 
 from sqlalchemy import (
     JSON,
+    BigInteger,
     Boolean,
     Column,
     Date,
@@ -31,6 +33,10 @@ __all__ = [
     "blobs",
     "customers",
     "drafts",
+    "finished",
+    "looks",
+    "materials",
+    "moves",
     "orders",
     "proofs",
     "receipts",
@@ -40,7 +46,7 @@ __all__ = [
     "tables",
 ]
 
-SCHEMA = "0002"  # the newest migration that this program knows
+SCHEMA = "0003"  # the newest migration that this program knows
 
 
 class Moment(TypeDecorator[datetime]):
@@ -179,4 +185,58 @@ approvals = Table(
     Column("approved_at", Moment, nullable=False),
     Column("recorded_at", Moment, nullable=False),
     ForeignKeyConstraint(["order_id", "revision"], ["revisions.order_id", "revisions.number"]),
+)
+
+materials = Table(
+    "materials",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("folded_name", Text, nullable=False, unique=True),  # no two that differ by case alone
+    Column("product", JSON, nullable=False),  # as a product of the shelf, with its sources
+    Column("batch", Text, nullable=False),
+    Column("note", Text, nullable=False),
+    Column("photo", String(64)),
+    Column("away", Boolean, nullable=False),  # no longer on the shelf
+    Column("version", Integer, nullable=False),
+    Column("made_at", Moment, nullable=False),
+)
+
+looks = Table(  # swatches of materials; the newest is how it looks
+    "looks",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("material_id", ForeignKey("materials.id"), nullable=False, index=True),
+    Column("swatch", JSON, nullable=False),
+    Column("measured", JSON, nullable=False),  # how, with its uncertainty; {} if it was chosen
+    Column("photos", JSON, nullable=False),  # {"black.jpg": sha256, …}
+    Column("made_at", Moment, nullable=False),
+)
+
+moves = Table(  # of stock; what is on hand and reserved is their sum
+    "moves",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("material_id", ForeignKey("materials.id"), nullable=False, index=True),
+    Column("order_id", ForeignKey("orders.id"), index=True),
+    Column("kind", String(20), nullable=False),
+    Column("on_hand", BigInteger, nullable=False),  # how much more, or less
+    Column("reserved", BigInteger, nullable=False),  # how much more, or less, for the order
+    Column("planned", BigInteger),  # of what is reserved: what the order's plan takes
+    Column("planned_net", BigInteger),  # the same before loss
+    Column("price_minor", BigInteger),  # of what was bought
+    Column("note", Text, nullable=False),
+    Column("made_at", Moment, nullable=False),
+)
+
+finished = Table(  # photos of finished cups against their proofs
+    "finished",
+    tables,
+    Column("id", Integer, primary_key=True),
+    Column("order_id", ForeignKey("orders.id"), nullable=False, index=True),
+    Column("revision", Integer),
+    Column("fingerprint", String(64), nullable=False, index=True),
+    Column("photo", String(64), nullable=False),
+    Column("picture", String(64)),
+    Column("facts", JSON, nullable=False),
+    Column("made_at", Moment, nullable=False),
 )

@@ -8,9 +8,13 @@ from mockup.store.approvals import Approvals
 from mockup.store.book import Book
 from mockup.store.connect import Connector, connector_for, make_file
 from mockup.store.drafts import Drafts
+from mockup.store.finished import FinishedCups
+from mockup.store.materials import Materials
 from mockup.store.receipts import Receipts
 from mockup.store.revisions import Proofs, Revisions
+from mockup.store.stock import Stock
 from mockup.store.upgrade import bring_up_to_date
+from mockup.store.used import Used
 
 __all__ = ["Store", "open_store"]
 
@@ -59,6 +63,26 @@ class Store:
     def approvals(self) -> Approvals:
         """What customers approved."""
         return Approvals(self.at)
+
+    @property
+    def materials(self) -> Materials:
+        """What is told of the maker's own materials."""
+        return Materials(self.at)
+
+    @property
+    def stock(self) -> Stock:
+        """What there is of them."""
+        return Stock(self.at)
+
+    @property
+    def used(self) -> Used:
+        """What was really used of them against what was planned."""
+        return Used(self.at)
+
+    @property
+    def finished(self) -> FinishedCups:
+        """Photos of finished cups held against their proofs."""
+        return FinishedCups(self.at)
 
     def close(self) -> None:
         """Let go of the database."""

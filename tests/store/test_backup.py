@@ -8,6 +8,7 @@ import pytest
 from mockup.errors import OutputError, StoreError
 from mockup.store import StaleRecord, open_store
 from mockup.store.backup import restore_store, write_backup
+from tests.store.small import shelve
 from tests.store.test_receipts import answer
 
 
@@ -39,6 +40,7 @@ def full(store, regatta):
     draft = store.drafts.begin(order.id, regatta)
     proof = store.proofs.note_sent(store.proofs.add(store.revisions.freeze(draft)), how="mail")
     assert store.receipts.read(answer(proof))[0].taken
+    shelve(store, order.id)
     return store
 
 

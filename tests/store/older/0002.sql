@@ -1,0 +1,163 @@
+BEGIN TRANSACTION;
+CREATE TABLE alembic_version (
+	version_num VARCHAR(32) NOT NULL, 
+	CONSTRAINT alembic_version_pkc PRIMARY KEY (version_num)
+);
+INSERT INTO "alembic_version" VALUES('0002');
+CREATE TABLE approvals (
+	id INTEGER NOT NULL, 
+	order_id INTEGER NOT NULL, 
+	revision INTEGER NOT NULL, 
+	fingerprint VARCHAR(64) NOT NULL, 
+	palette TEXT NOT NULL, 
+	receipt_id INTEGER, 
+	how TEXT NOT NULL, 
+	customer TEXT NOT NULL, 
+	comment TEXT NOT NULL, 
+	approved_at VARCHAR(40) NOT NULL, 
+	recorded_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (id), 
+	FOREIGN KEY(order_id, revision) REFERENCES revisions (order_id, number), 
+	UNIQUE (receipt_id), 
+	FOREIGN KEY(receipt_id) REFERENCES receipts (id)
+);
+CREATE TABLE blobs (
+	sha256 VARCHAR(64) NOT NULL, 
+	data BLOB NOT NULL, 
+	PRIMARY KEY (sha256)
+);
+INSERT INTO "blobs" VALUES('458d09dcfb4625fd4b2939891d32cede1c7102bce170ee550a83023510469526',X'666F726D6174203D20310A7469746C65203D2022536561742034220A70616C65747465203D20226E656170220A0A5B626C616E6B5D0A7368617065203D20227374726169676874220A6469616D657465725F6D6D203D2037330A77616C6C5F6865696768745F6D6D203D203138350A0A5B5B6C61796572735D5D0A6B696E64203D202262617365220A737761746368203D202262617365220A0A5B5B6C61796572735D5D0A6B696E64203D2022636F6174220A746869636B6E6573735F6D6D203D20302E340A');
+INSERT INTO "blobs" VALUES('c6611603556af9fbed3c2db924795e97f357b21a073349e0e62db5249313c15a',X'666F726D6174203D20310A6E616D65203D20226E656170220A0A5B726F6C65732E626173655D0A6B696E64203D20227069676D656E74220A73726762203D202223306232353435220A');
+INSERT INTO "blobs" VALUES('c50e919e1ea9208560428f3134a1bf581ceab8f70449452aaba24992cc94db3d',X'666F726D6174203D20310A7469746C65203D2022536561742034220A70616C65747465203D20226E656170220A0A5B626C616E6B5D0A7368617065203D20227374726169676874220A6469616D657465725F6D6D203D2037330A77616C6C5F6865696768745F6D6D203D203138350A0A5B5B6C61796572735D5D0A6B696E64203D202262617365220A737761746368203D202262617365220A0A5B5B6C61796572735D5D0A6B696E64203D2022636F6174220A746869636B6E6573735F6D6D203D20302E380A');
+CREATE TABLE customers (
+	id INTEGER NOT NULL, 
+	name TEXT NOT NULL, 
+	mail TEXT NOT NULL, 
+	note TEXT NOT NULL, 
+	version INTEGER NOT NULL, 
+	made_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (id)
+);
+INSERT INTO "customers" VALUES(1,'Wen Harbour','wen@example.org','rows at four',1,'2026-11-27T12:11:43.547751+00:00');
+CREATE TABLE drafts (
+	order_id INTEGER NOT NULL, 
+	version INTEGER NOT NULL, 
+	step INTEGER NOT NULL, 
+	PRIMARY KEY (order_id), 
+	FOREIGN KEY(order_id) REFERENCES orders (id), 
+	FOREIGN KEY(step) REFERENCES steps (id)
+);
+INSERT INTO "drafts" VALUES(1,2,2);
+CREATE TABLE orders (
+	id INTEGER NOT NULL, 
+	title TEXT NOT NULL, 
+	customer_id INTEGER, 
+	cups INTEGER NOT NULL, 
+	due DATE, 
+	note TEXT NOT NULL, 
+	version INTEGER NOT NULL, 
+	made_at VARCHAR(40) NOT NULL, 
+	closed_as VARCHAR(20), 
+	closed_at VARCHAR(40), 
+	PRIMARY KEY (id), 
+	FOREIGN KEY(customer_id) REFERENCES customers (id)
+);
+INSERT INTO "orders" VALUES(1,'Regatta cups',1,8,'2026-06-12','',1,'2026-11-27T12:11:43.557390+00:00',NULL,NULL);
+INSERT INTO "orders" VALUES(2,'An enquiry',NULL,1,NULL,'',1,'2026-11-27T12:11:43.565340+00:00',NULL,NULL);
+CREATE TABLE proofs (
+	id VARCHAR(20) NOT NULL, 
+	order_id INTEGER NOT NULL, 
+	revision INTEGER NOT NULL, 
+	title TEXT NOT NULL, 
+	"key" VARCHAR(64) NOT NULL, 
+	options JSON NOT NULL, 
+	light TEXT NOT NULL, 
+	made_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (id), 
+	FOREIGN KEY(order_id, revision) REFERENCES revisions (order_id, number)
+);
+INSERT INTO "proofs" VALUES('AVVL-KQZT-MZGY',1,1,'Regatta cups','d241536775d0d0c39f0c3a8e76d33653c8b5c6d2f8045c3535b2752b42f7a7c3','[{"palette": "neap", "fingerprint": "e5bc0e3db92173e810977c0ca2c009d2dedee3325aa76cdeaa19a7a467aa53a1"}]','softbox','2026-11-27T12:11:43.614544+00:00');
+CREATE TABLE receipts (
+	id INTEGER NOT NULL, 
+	order_id INTEGER, 
+	proof_id VARCHAR(20), 
+	verdict VARCHAR(20) NOT NULL, 
+	raw TEXT NOT NULL, 
+	signature VARCHAR(64), 
+	answer VARCHAR(20), 
+	palette TEXT, 
+	comment TEXT, 
+	customer TEXT, 
+	answered_at VARCHAR(40), 
+	read_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (id), 
+	FOREIGN KEY(order_id) REFERENCES orders (id), 
+	FOREIGN KEY(proof_id) REFERENCES proofs (id), 
+	UNIQUE (signature)
+);
+CREATE TABLE revisions (
+	order_id INTEGER NOT NULL, 
+	number INTEGER NOT NULL, 
+	fingerprint VARCHAR(64) NOT NULL, 
+	files JSON NOT NULL, 
+	made_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (order_id, number), 
+	FOREIGN KEY(order_id) REFERENCES orders (id)
+);
+INSERT INTO "revisions" VALUES(1,1,'e5bc0e3db92173e810977c0ca2c009d2dedee3325aa76cdeaa19a7a467aa53a1','{"design.toml": "c50e919e1ea9208560428f3134a1bf581ceab8f70449452aaba24992cc94db3d", "palettes/neap.toml": "c6611603556af9fbed3c2db924795e97f357b21a073349e0e62db5249313c15a"}','2026-11-27T12:11:43.603217+00:00');
+CREATE TABLE sendings (
+	id INTEGER NOT NULL, 
+	proof_id VARCHAR(20) NOT NULL, 
+	how TEXT NOT NULL, 
+	sent_to TEXT NOT NULL, 
+	sent_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (id), 
+	FOREIGN KEY(proof_id) REFERENCES proofs (id)
+);
+INSERT INTO "sendings" VALUES(1,'AVVL-KQZT-MZGY','mail','wen@example.org','2026-11-27T12:11:43.621313+00:00');
+CREATE TABLE steps (
+	id INTEGER NOT NULL, 
+	order_id INTEGER NOT NULL, 
+	parent INTEGER, 
+	files JSON NOT NULL, 
+	fingerprint VARCHAR(64), 
+	aside BOOLEAN NOT NULL, 
+	saved_at VARCHAR(40) NOT NULL, 
+	PRIMARY KEY (id), 
+	FOREIGN KEY(order_id) REFERENCES orders (id), 
+	FOREIGN KEY(parent) REFERENCES steps (id)
+);
+INSERT INTO "steps" VALUES(1,1,NULL,'{"design.toml": "458d09dcfb4625fd4b2939891d32cede1c7102bce170ee550a83023510469526", "palettes/neap.toml": "c6611603556af9fbed3c2db924795e97f357b21a073349e0e62db5249313c15a"}','fcd645b2a85556b229c69515e480e35ed99bf52e3ea7525c1963f7c3e0247da7',0,'2026-11-27T12:11:43.572757+00:00');
+INSERT INTO "steps" VALUES(2,1,1,'{"design.toml": "c50e919e1ea9208560428f3134a1bf581ceab8f70449452aaba24992cc94db3d", "palettes/neap.toml": "c6611603556af9fbed3c2db924795e97f357b21a073349e0e62db5249313c15a"}','e5bc0e3db92173e810977c0ca2c009d2dedee3325aa76cdeaa19a7a467aa53a1',0,'2026-11-27T12:11:43.591656+00:00');
+CREATE INDEX ix_orders_customer_id ON orders (customer_id);
+CREATE INDEX ix_steps_order_id ON steps (order_id);
+CREATE INDEX ix_steps_parent ON steps (parent);
+CREATE INDEX ix_revisions_fingerprint ON revisions (fingerprint);
+CREATE INDEX ix_proofs_order_id ON proofs (order_id);
+CREATE INDEX ix_sendings_proof_id ON sendings (proof_id);
+CREATE TRIGGER blobs_no_update BEFORE UPDATE ON blobs  BEGIN SELECT RAISE(ABORT, 'blobs only grows'); END;
+CREATE TRIGGER blobs_no_delete BEFORE DELETE ON blobs  BEGIN SELECT RAISE(ABORT, 'blobs only grows'); END;
+CREATE TRIGGER blobs_no_replace BEFORE INSERT ON blobs WHEN EXISTS (SELECT 1 FROM blobs WHERE sha256 = NEW.sha256) BEGIN SELECT RAISE(ABORT, 'blobs only grows'); END;
+CREATE TRIGGER steps_no_update BEFORE UPDATE ON steps  BEGIN SELECT RAISE(ABORT, 'steps only grows'); END;
+CREATE TRIGGER steps_no_delete BEFORE DELETE ON steps  BEGIN SELECT RAISE(ABORT, 'steps only grows'); END;
+CREATE TRIGGER steps_no_replace BEFORE INSERT ON steps WHEN EXISTS (SELECT 1 FROM steps WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'steps only grows'); END;
+CREATE TRIGGER revisions_no_update BEFORE UPDATE ON revisions  BEGIN SELECT RAISE(ABORT, 'revisions only grows'); END;
+CREATE TRIGGER revisions_no_delete BEFORE DELETE ON revisions  BEGIN SELECT RAISE(ABORT, 'revisions only grows'); END;
+CREATE TRIGGER revisions_no_replace BEFORE INSERT ON revisions WHEN EXISTS (SELECT 1 FROM revisions WHERE order_id = NEW.order_id AND number = NEW.number) BEGIN SELECT RAISE(ABORT, 'revisions only grows'); END;
+CREATE TRIGGER proofs_no_update BEFORE UPDATE ON proofs  BEGIN SELECT RAISE(ABORT, 'proofs only grows'); END;
+CREATE TRIGGER proofs_no_delete BEFORE DELETE ON proofs  BEGIN SELECT RAISE(ABORT, 'proofs only grows'); END;
+CREATE TRIGGER proofs_no_replace BEFORE INSERT ON proofs WHEN EXISTS (SELECT 1 FROM proofs WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'proofs only grows'); END;
+CREATE TRIGGER sendings_no_update BEFORE UPDATE ON sendings  BEGIN SELECT RAISE(ABORT, 'sendings only grows'); END;
+CREATE TRIGGER sendings_no_delete BEFORE DELETE ON sendings  BEGIN SELECT RAISE(ABORT, 'sendings only grows'); END;
+CREATE TRIGGER sendings_no_replace BEFORE INSERT ON sendings WHEN EXISTS (SELECT 1 FROM sendings WHERE id = NEW.id) BEGIN SELECT RAISE(ABORT, 'sendings only grows'); END;
+CREATE INDEX ix_receipts_order_id ON receipts (order_id);
+CREATE INDEX ix_receipts_proof_id ON receipts (proof_id);
+CREATE INDEX ix_approvals_order_id ON approvals (order_id);
+CREATE INDEX ix_approvals_fingerprint ON approvals (fingerprint);
+CREATE TRIGGER receipts_no_update BEFORE UPDATE ON receipts  BEGIN SELECT RAISE(ABORT, 'receipts only grows'); END;
+CREATE TRIGGER receipts_no_delete BEFORE DELETE ON receipts  BEGIN SELECT RAISE(ABORT, 'receipts only grows'); END;
+CREATE TRIGGER receipts_no_replace BEFORE INSERT ON receipts WHEN EXISTS (SELECT 1 FROM receipts WHERE id = NEW.id OR signature = NEW.signature) BEGIN SELECT RAISE(ABORT, 'receipts only grows'); END;
+CREATE TRIGGER approvals_no_update BEFORE UPDATE ON approvals  BEGIN SELECT RAISE(ABORT, 'approvals only grows'); END;
+CREATE TRIGGER approvals_no_delete BEFORE DELETE ON approvals  BEGIN SELECT RAISE(ABORT, 'approvals only grows'); END;
+CREATE TRIGGER approvals_no_replace BEFORE INSERT ON approvals WHEN EXISTS (SELECT 1 FROM approvals WHERE id = NEW.id OR receipt_id = NEW.receipt_id) BEGIN SELECT RAISE(ABORT, 'approvals only grows'); END;
+COMMIT;
