@@ -6,6 +6,7 @@ MockupError
 │   └── AssetError    an image, drawing or font is not what it should be
 ├── GeometryError     a blank, point or decal does not fit
 ├── RenderError       no GL context, a shader did not compile, or the render process died
+├── PhotoError        a photo does not hold what is to be measured, or not well enough
 ├── OutputError       a file could not be written
 └── StoreError        the database is locked, too new, or the revision is approved
 """
@@ -19,6 +20,7 @@ __all__ = [
     "GeometryError",
     "MockupError",
     "OutputError",
+    "PhotoError",
     "RenderError",
     "StoreError",
     "UnknownName",
@@ -80,6 +82,10 @@ class GeometryError(MockupError):
 
 class RenderError(MockupError):
     """No GL context, a shader that did not compile, or a render process that died."""
+
+
+class PhotoError(MockupError):
+    """A photo does not hold what is to be measured, or not well enough."""
 
 
 class OutputError(MockupError):

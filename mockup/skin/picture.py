@@ -13,7 +13,15 @@ from PIL import Image, ImageCms, ImageOps
 from mockup.design.document import Asset
 from mockup.errors import AssetError
 
-__all__ = ["MOST_PIXELS", "Picture", "open_picture", "picture_size_px", "read_picture"]
+__all__ = [
+    "MOST_PIXELS",
+    "Picture",
+    "in_srgb",
+    "open_picture",
+    "picture_size_px",
+    "read_picture",
+    "upright_pixels",
+]
 
 MOST_PIXELS = 120_000_000
 _DECODER_FAULTS = (
@@ -113,6 +121,27 @@ def read_picture(
     if image.format == "JPEG":
         width, height = need_px if _orientation(image) not in _TURNED else need_px[::-1]
         image.draft(None, (2 * width, 2 * height))
+    image, icc = upright_pixels(asset, image, where=where)
+    return Picture(in_srgb(image, icc, asset.name, notes), tuple(notes))
+
+
+def upright_pixels(
+    asset: Asset, image: Image.Image, *, where: str
+) -> tuple[Image.Image, bytes | None]:
+    """The codes as the file holds them, turned upright, and its colour profile.
+
+    Returns
+    -------
+    image
+        Mode L, LA, RGB, RGBA, CMYK or LAB with 8 bits.
+    bytes or None
+        The ICC profile that says what the codes mean.
+
+    Raises
+    ------
+    AssetError
+        The data end early or are damaged, or the pixels are of a kind that is not read.
+    """
     try:
         with _quiet():  # faults in metadata; the pixels are what counts
             image.load()
@@ -123,7 +152,7 @@ def read_picture(
         raise _damaged(asset, where) from error
     except MemoryError as error:
         raise _too_large(asset, where) from error
-    return Picture(_in_srgb(_plain(asset, image, where), icc, asset.name, notes), tuple(notes))
+    return _plain(asset, image, where), icc
 
 
 def _plain(asset: Asset, image: Image.Image, where: str) -> Image.Image:
@@ -154,7 +183,7 @@ def _high_bytes(image: Image.Image) -> bytes:
     return ((wide + 128) // 257).astype(np.uint8).tobytes()
 
 
-def _in_srgb(image: Image.Image, icc: bytes | None, name: str, notes: list[str]) -> Image.Image:
+def in_srgb(image: Image.Image, icc: bytes | None, name: str, notes: list[str]) -> Image.Image:
     """Convert by the embedded profile; without one, pictures are taken as sRGB."""
     alpha = image.getchannel("A") if image.mode in ("LA", "RGBA") else None
     colour = image.convert(image.mode[:-1]) if alpha is not None else image
