@@ -323,7 +323,8 @@ struct Flake { uvec3 id; vec2 place; float depth; float optical; int population;
 // Layered Poisson process in (column, row, t): a flake exists where t < m, smaller t lies on top.
 // m = cell area * lambda; lambda = -ln(1 - C) / (A <m_z>). Top flake of population i at the wall
 // point, if any. The field is taken in the middle of each cell. Twin: flakes.py.
-bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, inout Flake found) {
+// here: optical depth of the population at the wall point, between the middles of the cells.
+bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, out float here, inout Flake found) {
   vec4 shape = param(ROW_FLAKES + i, 0);              // corner to corner (mm), cell height, columns, salt
   float across = 2.0 * PI * radius / shape.z;         // width of a cell here, mm
   vec2 q = vec2((wall.x / (2.0 * PI) + 0.5) * shape.z, wall.y / shape.y + 64.0);
@@ -335,7 +336,10 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
   float y0 = c0.y + 0.5 * du.y, y1 = c0.y + 1.5 * du.y;
   m = vec4(covered(i, vec2(c0.x + 0.5 * du.x, y0)), covered(i, vec2(c0.x + 1.5 * du.x, y0)),
            covered(i, vec2(c0.x + 0.5 * du.x, y1)), covered(i, vec2(c0.x + 1.5 * du.x, y1)));
-  m = -log(1.0 - min(m, vec4(0.985))) * per;
+  m = -log(1.0 - min(m, vec4(0.985)));
+  vec2 part = clamp(r0 - 0.5, 0.0, 1.0);
+  here = mix(mix(m.x, m.y, part.x), mix(m.z, m.w, part.x), part.y);
+  m *= per;
   float most = max(max(m.x, m.y), max(m.z, m.w));
   uint X0 = uint(wrapped(ix, columns) + 65536), X1 = uint(wrapped(ix + 1, columns) + 65536), Y0 = uint(iy + 65536);
   vec2 to_radii = 2.0 * vec2(across, shape.y) / shape.x;
@@ -363,8 +367,8 @@ bool top_flake(int i, vec2 wall, float radius, float length_mm, bool wanted, ino
       float ct = 1.0 - 0.5 * turn * turn * (1.0 - turn * turn * (1.0 / 12.0)), st = turn * (1.0 - turn * turn * (1.0 / 6.0));
       vec2 e = abs(vec2(d.x * ct - d.y * st, d.y * ct + d.x * st));
       if (t < best && max(e.x, 0.5 * e.x + 0.8660254 * e.y) < 0.8660254) {
-        float here = g3 ? m.w : (g2 ? m.z : (g1 ? m.y : m.x));
-        if (t < here) { best = t; found = Flake(c, d, t / here, here / per, i); }
+        float most_t = g3 ? m.w : (g2 ? m.z : (g1 ? m.y : m.x));
+        if (t < most_t) { best = t; found = Flake(c, d, t / most_t, most_t / per, i); }
       }
     }
     if (best < float(l + 1)) break;
@@ -633,7 +637,9 @@ vec3 shade_wall(Spot p) {
     vec4 where_ = param(ROW_FLAKES + i, 2);             // order, depth, blur by the coat's face
     vec2 at = under_resin(p.wall, slope, where_.y, p.radius);
     bool wanted = !hit && (where_.x > sheet_order || outer_share < 1.0) && !(inner >= 0 && where_.x < param(ROW_SHEETS + max(inner, 0), 0).y);
-    float here = -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985));
+    float here;
+    bool tops = top_flake(i, at, p.radius - where_.y, cup.x, wanted, here, found);
+    mean += here * param(ROW_FLAKES + i, 11).rgb;
 #if CLEAR_FLAKES == 1
     // a clear flake does as an opaque one that is there with the chance 1 - T, of reflectance R / (1 - T)
     vec3 stops = here * (1.0 - param(ROW_FLAKES + i, 13).rgb);
@@ -641,17 +647,12 @@ vec3 shade_wall(Spot p) {
     covers += here;
     here = dot(stops, vec3(1.0 / 3.0));
 #endif
-    if (top_flake(i, at, p.radius - where_.y, cup.x, wanted, found)) {
+    if (tops) {
       hit = true;
       over = where_.x > lowest;
       above = tau + found.depth * here;
     }
     tau += here;
-#if CLEAR_FLAKES == 0
-    mean += here * param(ROW_FLAKES + i, 11).rgb;
-#else
-    mean += -log(1.0 - min(covered(i, map_uv(at, cup.x)), 0.985)) * param(ROW_FLAKES + i, 11).rgb;
-#endif
     if (here > most) { most = here; main_one = i; }
   }
   if (tau > 1e-3 || hit) {
