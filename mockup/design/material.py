@@ -17,18 +17,19 @@ from mockup.design.strict import validate
 from mockup.errors import DesignError, UnknownName
 
 __all__ = [
-    "COLOURED",
+    "PARTICULAR",
     "Entry",
     "fresh_product",
     "kinds",
     "on_shelf",
+    "particular",
     "product_from",
     "swatch_from",
     "with_figures",
 ]
 
-COLOURED = frozenset({"paint", "glitter", "wrap_sheet", "foil", "vinyl"})
-"""Kinds of which each jar or sheet has a colour of its own."""
+PARTICULAR = frozenset({"blank", "paint", "glitter", "wrap_sheet", "foil", "vinyl"})
+"""Kinds of which each one is for something of its own, such as one colour: never for any."""
 
 _PRODUCTS: tuple[type[Part], ...] = get_args(get_args(AnyProduct)[0])
 
@@ -70,8 +71,7 @@ def fresh_product(
     source
         Where the figures in `given` are from.
     suits
-        Roles or swatch labels that it is for. Without any a coloured one is for swatches that are
-        labelled with its name, and all others for any.
+        Roles or swatch labels that it is for; see `particular`.
 
     Raises
     ------
@@ -85,11 +85,18 @@ def fresh_product(
         like = next(p for p in typical_shelf().of_kind(kinds()[kind]) if p.sheet == given["sheet"])  # type: ignore[attr-defined]
     raw = like.model_dump() | {
         "name": name,
-        "suits": suits or ((name,) if kind in COLOURED else ()),
+        "suits": suits,
         "source": TYPICAL,
         "sources": {},
     }
-    return _changed(raw, given, source)
+    return particular(_changed(raw, given, source))
+
+
+def particular(product: AnyProduct) -> AnyProduct:
+    """The product, which suits what is called as it is, if it is of a kind that cannot suit any."""
+    if product.suits or product.kind not in PARTICULAR:
+        return product
+    return product.model_copy(update={"suits": (product.name,)})
 
 
 def with_figures(product: AnyProduct, given: Mapping[str, Any], *, source: str) -> AnyProduct:

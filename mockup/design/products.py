@@ -4,7 +4,6 @@ Every figure is the maker's to change. The shipped shelf holds typical ones and 
 product's `source`; the product's data sheet stands above it. Money is whole minor units (cents).
 """
 
-import re
 from collections import defaultdict
 from typing import Annotated, Literal
 
@@ -112,7 +111,10 @@ class _Product(Part):
         return hash(self.name)
 
     def source_of(self, *names: str) -> str:
-        """Where these figures are from: one source, or each with the figures that it gave."""
+        """Where these figures are from: one source, or each with the figures that it gave.
+
+        Without `sources` it is `source`, whatever the figures.
+        """
         by_source = defaultdict(list)
         for name in names:
             by_source[self.sources.get(name, self.source.partition(";")[0])].append(name)
@@ -121,10 +123,6 @@ class _Product(Part):
         if len(by_source) == 1:
             return next(iter(by_source))
         return "; ".join(f"{source}: {', '.join(told)}" for source, told in by_source.items())
-
-    def source_in(self, factor: str) -> str:
-        """As `source_of`, of the figures that a text such as ``coats = 2`` names."""
-        return self.source_of(*re.findall(r"(\w+) = ", factor))
 
 
 _TOLD = frozenset({"kind", "name", "suits", "source", "sources", "drying"})

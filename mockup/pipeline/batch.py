@@ -9,7 +9,7 @@ from mockup.blank.wall import build_blank
 from mockup.checks.finding import Finding
 from mockup.design.names import Named, named_designs, read_names
 from mockup.design.pack import write_pack
-from mockup.design.shelf import Shelf, read_shelf
+from mockup.design.shelf import Shelf
 from mockup.errors import DesignError, MockupError
 from mockup.files import make_folder, write_whole
 from mockup.outputs.cut.make import cut_files
@@ -17,6 +17,7 @@ from mockup.outputs.cut.pages import CutPaper
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.pieces import pieces
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part, render_cup
+from mockup.pipeline.materials import shelf_of
 from mockup.pipeline.orders import standing_of
 from mockup.progress import Progress
 from mockup.render.process import RenderProcess
@@ -61,7 +62,7 @@ def batch(
     """
     progress(0.0, "reading the names")
     rows = named_designs(opened(path, palette, light), read_names(names))
-    known = read_shelf(shelf) if sheets else None
+    known = shelf_of(shelf) if sheets else None
     _check(rows, names.name)
     made = []
     with RenderProcess() as renderer:

@@ -10,7 +10,7 @@ import numpy as np
 
 from mockup.blank.wall import build_blank
 from mockup.checks.finding import Finding
-from mockup.design.shelf import Shelf, read_shelf, typical_shelf_text
+from mockup.design.shelf import Shelf, typical_shelf_text
 from mockup.errors import DesignError
 from mockup.files import make_folder, write_whole
 from mockup.outputs.cut.make import cut_files
@@ -22,10 +22,11 @@ from mockup.outputs.plan.chart import draw_chart
 from mockup.outputs.plan.coming import Coming, coming, order_of, stock_text
 from mockup.outputs.plan.days import batches, schedule
 from mockup.outputs.plan.making import Making, making
-from mockup.outputs.plan.stock import Order, Stock, read_stock
+from mockup.outputs.plan.stock import Order, read_stock
 from mockup.outputs.worksheet import lay_out_worksheet
 from mockup.outputs.worksheet_facts import worksheet_facts
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part, render_cup
+from mockup.pipeline.materials import Own, read_own, shelf_of, stock_of, what_use_taught
 from mockup.pipeline.orders import standing_of
 from mockup.progress import Progress
 from mockup.render.process import RenderProcess
@@ -53,7 +54,7 @@ def cut(
     made = cut_files(
         design,
         blank,
-        _shelf(shelf, None),
+        shelf_of(shelf),
         cups=cups,
         paper=paper,
         sheet_size=sheet_size,
@@ -81,13 +82,15 @@ def plan(
     calendar: Path | None = None,
     chart: Path | None = None,
     standing: str | None = None,
+    order: int | None = None,
 ) -> Making:
     """Read a design and work out its amounts, days and price from the maker's shelf.
 
     Parameters
     ----------
     shelf, stock
-        Files; without a shelf the maker's own is taken, or else the typical one.
+        Files; without a shelf the maker's own is taken, or else the typical one, with the maker's
+        materials on it; what is free of these is the stock.
     room_c
         Room temperature in place of the shelf's.
     start, due
@@ -96,13 +99,27 @@ def plan(
         Files to write the days to: .ics and .png.
     standing
         Whether this revision is approved, told in plain sight; None asks the maker's store.
+    order
+        Its number in the maker's store: what it has reserved is free for it.
     """
     design = opened(path, palette, None)
-    known = _shelf(shelf, room_c)
-    there = read_stock(stock) if stock is not None else None
+    own = read_own(order=order) if shelf is None else Own()
+    known = own.shelf(room_c=room_c) if shelf is None else shelf_of(shelf, room_c=room_c)
+    there = stock_of(own) if own.materials else None
+    if stock is not None:
+        there = read_stock(stock)
     blank = build_blank(design.document.blank, where=f"{design.where}: blank")
     told = standing or standing_of(design)
-    made = making(design, blank, known, cups=cups, stock=there, standing=told)
+    made = making(
+        design,
+        blank,
+        known,
+        cups=cups,
+        stock=there,
+        only_listed=stock is None,
+        standing=told,
+    )
+    made = replace(made, proposals=what_use_taught(own, made.amounts))
     if start is None:
         return made
     try:
@@ -137,7 +154,7 @@ def worksheet(
 ) -> None:
     """Read a design, plan its days and write the work sheet for the bench."""
     design = opened(path, palette, light)
-    known = _shelf(shelf, room_c)
+    known = shelf_of(shelf, room_c=room_c)
     days = schedule(batches(design, known, cups=cups), known, start=start, due=due)
     with RenderProcess() as renderer:
         renderer.start()
@@ -167,12 +184,13 @@ def shopping(
     cups, due
         Of each order.
     stock
-        A file; without one nothing is on hand.
+        A file; without one what is free of the maker's materials, and nothing else, is on hand.
     until
         What is due later is left out.
     """
-    known = _shelf(shelf, None)
-    there = read_stock(stock) if stock is not None else Stock(format=1, on_hand=())
+    own = read_own() if shelf is None else Own()
+    known = own.shelf() if shelf is None else shelf_of(shelf)
+    there = read_stock(stock) if stock is not None else stock_of(own)
     return coming(_orders(paths, known, cups, due), there, known, until=until)
 
 
@@ -183,7 +201,7 @@ def write_stock(paths: Sequence[Path], output: Path, *, shelf: Path | None = Non
         read_stock(output)  # a fault of it is told before the work
         before = output.read_text(encoding="utf-8-sig")
     undated = [None] * len(paths)
-    orders = _orders(paths, _shelf(shelf, None), [1] * len(paths), undated)
+    orders = _orders(paths, shelf_of(shelf), [1] * len(paths), undated)
     write_whole(output, stock_text(orders, before, where=str(output)).encode())
 
 
@@ -196,14 +214,6 @@ def _orders(
         blank = build_blank(design.document.blank, where=f"{design.where}: blank")
         made.append(order_of(design, blank, shelf, cups=count, due=day))
     return made
-
-
-def _shelf(path: Path | None, room_c: float | None) -> Shelf:
-    known = read_shelf(path)
-    if room_c is None:
-        return known
-    workshop = known.workshop.model_copy(update={"room_c": room_c})
-    return known.model_copy(update={"workshop": workshop})
 
 
 def write_shelf(output: Path) -> None:

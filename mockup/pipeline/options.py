@@ -6,7 +6,7 @@ from pathlib import Path
 from typing import Any
 
 from mockup.design.document import Design
-from mockup.design.shelf import Shelf, read_shelf
+from mockup.design.shelf import Shelf
 from mockup.files import write_whole
 from mockup.outputs.options import draw_options, lay_out_options
 from mockup.outputs.options_facts import Cell, OptionColumn, OptionsFacts
@@ -24,6 +24,7 @@ from mockup.outputs.sheet import Paper
 from mockup.pipeline.checking import survey
 from mockup.pipeline.compare import SHOT, TURNS, Option, Setting, compare, fitting
 from mockup.pipeline.cup import Quiet, Shot, build_cup, opened, part
+from mockup.pipeline.materials import shelf_of
 from mockup.progress import Progress
 from mockup.render.lights import light_label
 from mockup.render.process import RenderProcess
@@ -80,7 +81,7 @@ def options(
     """
     design = opened(path, None, light)
     chosen, left_out = fitting(design, palettes)
-    setting = Setting(light or design.document.light, read_shelf(shelf), shot, turns)
+    setting = Setting(light or design.document.light, shelf_of(shelf), shot, turns)
     with RenderProcess() as renderer:
         renderer.start()  # it warms up while the skin is compiled
         cup = build_cup(design, progress=part(progress, 0.0, 0.15))

@@ -6,7 +6,6 @@ from pathlib import Path
 from typing import Literal
 
 from mockup.design.document import Design
-from mockup.design.shelf import read_shelf
 from mockup.errors import DesignError, OutputError
 from mockup.files import write_whole
 from mockup.outputs.mail_server import read_mail_server
@@ -15,6 +14,7 @@ from mockup.outputs.page_pictures import page_pictures
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.proof import lay_out_proof
 from mockup.pipeline.cup import Quiet, build_cup, opened, part
+from mockup.pipeline.materials import shelf_of
 from mockup.pipeline.orders import proof_for
 from mockup.pipeline.proof_draw import Terms, draw_facts
 from mockup.pipeline.proof_page import fresh_seal, proof_page
@@ -176,7 +176,7 @@ def _price_note(terms: Terms) -> tuple[str, ...]:
     """By which shelf the price is, so that nobody quotes the typical one's by mistake."""
     if terms.cups is None:
         return ()
-    return (f"The price is by the {read_shelf(terms.shelf).name}.",)
+    return (f"The price is by the {shelf_of(terms.shelf).name}.",)
 
 
 def _maker_address() -> str:

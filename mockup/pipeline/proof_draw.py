@@ -3,7 +3,6 @@
 from dataclasses import dataclass
 from pathlib import Path
 
-from mockup.design.shelf import read_shelf
 from mockup.outputs.facts import ProofFacts, Quote
 from mockup.outputs.plan.making import making
 from mockup.outputs.proof_facts import proof_facts
@@ -11,6 +10,7 @@ from mockup.outputs.proof_findings import customer_words
 from mockup.outputs.quote import quote_of
 from mockup.pipeline.checking import Views, judge
 from mockup.pipeline.cup import Cup, Quiet, part
+from mockup.pipeline.materials import shelf_of
 from mockup.pipeline.proof_views import proof_pictures
 from mockup.progress import Progress
 from mockup.render.lights import light_label
@@ -77,5 +77,5 @@ def quote_for(cup: Cup, terms: Terms) -> Quote | None:
     """The price that the terms ask for."""
     if terms.cups is None:
         return None
-    shelf = read_shelf(terms.shelf)
+    shelf = shelf_of(terms.shelf)
     return quote_of(making(cup.design, cup.blank, shelf, cups=terms.cups).price, shelf.rates)

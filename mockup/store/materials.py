@@ -7,7 +7,7 @@ from typing import Any
 
 from sqlalchemy import Connection, func, select
 
-from mockup.design.material import product_from, swatch_from
+from mockup.design.material import particular, product_from, swatch_from
 from mockup.design.palette import Swatch
 from mockup.design.products import AnyProduct
 from mockup.errors import StoreError, UnknownName
@@ -271,7 +271,7 @@ def _told(
     values: dict[str, Any] = {}
     if product is not None:
         values["folded_name"] = product.name.casefold()
-        values["product"] = product.model_dump(mode="json")
+        values["product"] = particular(product).model_dump(mode="json")
     if batch is not None:
         values["batch"] = plain_text(batch, "the batch")
     if note is not None:

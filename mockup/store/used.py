@@ -60,19 +60,28 @@ class Used:
 
     def of_material(self, material: Material) -> tuple[Sample, ...]:
         """Orders that were handed over and whose use of it was told, the oldest first."""
-        handed_over = select(orders.c.id).where(orders.c.closed_as == "handed over")
-        with self.at.reading() as connection:
-            done = set(connection.scalars(handed_over))
-            held = held_by(connection, material=material.id)
-        return tuple(
-            Sample(order, amount_of(one.planned_net), amount_of(one.used))
-            for (_, order), one in sorted(held.items())
-            if order in done and one.used > 0 and one.planned_net
-        )
+        return self._samples(material.id).get(material.id, ())
 
     def factor(self, material: Material) -> Factor | None:
         """What they amount to; None if there is none yet."""
         return factor_of(self.of_material(material))
+
+    def factors(self) -> dict[int, Factor]:
+        """What there is to every material, by its number."""
+        found = ((number, factor_of(told)) for number, told in self._samples().items())
+        return {number: factor for number, factor in found if factor is not None}
+
+    def _samples(self, material: int | None = None) -> dict[int, tuple[Sample, ...]]:
+        handed_over = select(orders.c.id).where(orders.c.closed_as == "handed over")
+        with self.at.reading() as connection:
+            done = set(connection.scalars(handed_over))
+            held = held_by(connection, material=material)
+        found: dict[int, tuple[Sample, ...]] = {}
+        for (number, order), one in sorted(held.items()):
+            if order in done and one.used > 0 and one.planned_net:
+                sample = Sample(order, amount_of(one.planned_net), amount_of(one.used))
+                found[number] = (*found.get(number, ()), sample)
+        return found
 
 
 def factor_of(samples: Sequence[Sample]) -> Factor | None:

@@ -29,7 +29,7 @@ def test_every_figure_that_was_not_given_says_that_it_is_typical():
     assert product.source_of("pack_g", "pack_price_minor") == "invoice"
     assert product.source_of("density_g_per_cm3") == "typical"
     assert (
-        product.source_in("film_thickness_mm = 0.03, density_g_per_cm3 = 1.38, loss_share = 0.25")
+        product.source_of("film_thickness_mm", "density_g_per_cm3", "loss_share")
         == "invoice: film_thickness_mm; typical: density_g_per_cm3, loss_share"
     )
 

@@ -1,6 +1,7 @@
 """What an order of so many cups takes from the shelf, with loss, mixes of resin and sundries."""
 
 import math
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -176,6 +177,7 @@ def _resin(need: Need, product: Epoxy, made: Sequence[Mix], cups: int) -> Amount
         formula += f", raised to batches of {product.smallest_batch_ml:g} mL"
     factor = f"{need.factor}, loss_share = {product.loss_share:g}"
     factor += f", smallest_batch_ml = {product.smallest_batch_ml:g}"
+    factor += f", ratio_a = {product.ratio_a:g}, ratio_b = {product.ratio_b:g}"
     return _stated(
         need, before, whole, f"{formula} = {whole:.2f} mL", factor, split(product, whole)
     )
@@ -245,9 +247,15 @@ def _stated(
         unit=need.product.unit,
         formula=formula,
         factor=factor,
-        source=need.product.source,
+        source=_source(need, factor),
         parts=parts,
     )
+
+
+def _source(need: Need, factor: str) -> str:
+    """Where the figures are from that the amount and its drying go by."""
+    sheet = ("sheet_width_mm", "sheet_height_mm") if need.goods is not None else ()
+    return need.product.source_of(*re.findall(r"(\w+) = ", factor), *sheet)
 
 
 def _sundries(shelf: Shelf, cups: int, mixed: int) -> Iterator[Amount]:

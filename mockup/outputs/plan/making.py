@@ -1,7 +1,7 @@
 """The plan of one order: flat, amounts, price and stock together, and the same as plain JSON."""
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import Any
@@ -9,6 +9,7 @@ from typing import Any
 from mockup.blank.flat import sector
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
+from mockup.design.products import figures_of
 from mockup.design.shelf import Shelf
 from mockup.outputs.plan.amounts import Amount, Mix, Share, amounts
 from mockup.outputs.plan.cautions import cautions
@@ -52,6 +53,12 @@ class Making:
         The price of other quantities, smallest first.
     balances, purchases
         Of the materials of this order, where a stock was given; else None.
+    uncounted
+        Materials of which the stock does not tell how much there is.
+    hours
+        Products that dry, each with where its hours are from.
+    proposals
+        What real use taught of the materials, a sentence each; nothing here goes by it.
     days, no_days
         The calendar, and a sentence where there is none.
     """
@@ -66,8 +73,11 @@ class Making:
     price: Price
     steps: tuple[Price, ...]
     cautions: tuple[str, ...]
+    hours: tuple[tuple[str, str], ...]
+    proposals: tuple[str, ...] = ()
     balances: tuple[Balance, ...] | None = None
     purchases: tuple[Purchase, ...] | None = None
+    uncounted: tuple[str, ...] = ()
     days: Days | None = None
     no_days: str = "no start was given"
 
@@ -79,9 +89,17 @@ def making(
     *,
     cups: int = 1,
     stock: Stock | None = None,
+    only_listed: bool = False,
     standing: str = NOT_APPROVED,
 ) -> Making:
-    """Work out the plan of `cups` cups. `standing` tells whether this revision is approved.
+    """Work out the plan of `cups` cups.
+
+    Parameters
+    ----------
+    only_listed
+        Whether nothing is known of materials that the stock does not list; else there are none.
+    standing
+        Whether this revision is approved.
 
     Raises
     ------
@@ -96,8 +114,12 @@ def making(
     found, mixed = many[cups]
     work = bench_work(design, shelf, cups)
     balances = purchases = None
+    uncounted: tuple[str, ...] = ()
     if stock is not None:
-        order = order_from(design.document.title, date.max, found)
+        listed = {entry.item for entry in stock.on_hand}
+        counted = [a for a in found if not only_listed or a.material in listed]
+        uncounted = tuple(dict.fromkeys(a.material for a in found if a not in counted))
+        order = order_from(design.document.title, date.max, counted)
         taken = {taking.item for taking in order.takes}
         here = stock.model_copy(
             update={"on_hand": tuple(e for e in stock.on_hand if e.item in taken)}
@@ -120,9 +142,18 @@ def making(
         cautions=cautions(
             [w.step for w in work], [amount.product for amount in found], shelf, blank
         ),
+        hours=tuple(_hours(found)),
         balances=balances,
         purchases=purchases,
+        uncounted=uncounted,
     )
+
+
+def _hours(found: Sequence[Amount]) -> Iterator[tuple[str, str]]:
+    dry = (a.product for a in found if getattr(a.product, "drying", None) is not None)
+    for product in {product.name: product for product in dry}.values():
+        hours = (f for f in figures_of(type(product)) if f.startswith("drying."))
+        yield product.name, product.source_of(*hours).replace("drying.", "")
 
 
 def _flat(blank: Blank) -> Flat:
@@ -159,6 +190,8 @@ def making_as_json(plan: Making) -> dict[str, Any]:
         "price": _price(plan.price, plan.shelf)
         | {"quantities": [_quote(step) for step in plan.steps]},
         "days": None if plan.days is None else days_as_json(plan.days),
+        "hours": [{"product": product, "source": source} for product, source in plan.hours],
+        "proposals": list(plan.proposals),
         "cautions": list(plan.cautions),
     }
     if plan.days is None:
@@ -167,6 +200,7 @@ def making_as_json(plan: Making) -> dict[str, Any]:
         told["stock"] = {
             "after": [_balance(balance) for balance in plan.balances],
             "to_buy": [_purchase(purchase) for purchase in plan.purchases],
+            "uncounted": list(plan.uncounted),
         }
     return told
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from itertools import count
 
-from mockup.design.shelf import Rates
+from mockup.design.shelf import AnyProduct, Rates
 from mockup.outputs.plan.amounts import Amount
 from mockup.outputs.plan.labour import Work
 from mockup.outputs.plan.money import exact, rounded, rounded_up
@@ -116,8 +116,14 @@ def _materials(amounts: Sequence[Amount]) -> list[Line]:
     for material, (much, amount) in needed.items():
         pack, paid = exact(amount.product.pack), amount.product.pack_price_minor
         formula = f"{float(much):g} {amount.unit} × {paid} ÷ {float(pack):g} {amount.unit}"
+        formula += f"; price {_source(amount.product)}"
         lines.append(Line(material, rounded(much * paid / pack), formula))
     return lines
+
+
+def _source(product: AnyProduct) -> str:
+    """Where the price of a pack is from, such as ``typical``."""
+    return product.source_of("pack_price_minor").partition(";")[0]
 
 
 def _labour(work: Sequence[Work], rates: Rates) -> list[Line]:

@@ -24,10 +24,14 @@ def making_in_words(plan: Making) -> str:
         ["Resin, mix by mix", *_mixes(plan.mixes)] if plan.mixes else [],
         ["Handling", *_work(plan)],
         ["Days", *(days_in_words(plan.days) if plan.days else [f"  none: {plan.no_days}"])],
+        ["Where hours are from", *(f"  {product}: {told}" for product, told in plan.hours)],
         ["Price: inner sum for the maker", *_inner(plan)],
         ["Price: quote for the customer", *_quotes(plan)],
         _stock(plan),
         ["How the amounts were worked out", *_formulas(plan.amounts)],
+        ["What use taught (a proposal)", *(f"  {told}" for told in plan.proposals)]
+        if plan.proposals
+        else [],
         ["Cautions", *(f"  - {sentence}" for sentence in plan.cautions)],
     ]
     return "\n\n".join("\n".join(part) for part in parts if part)
@@ -121,13 +125,15 @@ def _quotes(plan: Making) -> Iterable[str]:
 def _stock(plan: Making) -> list[str]:
     if plan.balances is None or plan.purchases is None:
         return []
+    rest = [f"  not counted, since it is no material of yours: {m}" for m in plan.uncounted]
     if not plan.purchases:
-        return ["Stock", "  all of it is on hand"]
+        what = "what is counted" if rest else "all of it"
+        return ["Stock", f"  {what} is on hand", *rest]
     rows = [("missing or low", "short", "", "packs", "price")]
     for p in plan.purchases:
         price = _money(plan, p.price_minor)
         rows.append((p.item, figure(float(p.short)), p.unit, str(p.packs), price))
-    return ["Stock: to buy", *table(rows, right=(1, 3, 4))]
+    return ["Stock: to buy", *table(rows, right=(1, 3, 4)), *rest]
 
 
 def _money(plan: Making, minor: int) -> str:
