@@ -15,7 +15,9 @@ from numpy.typing import ArrayLike, NDArray
 
 from mockup.errors import PhotoError
 from mockup.photo.fall_off import FallOff, fit_fall_off
+from mockup.photo.faults import check_exposure, check_light
 from mockup.photo.picture import Photo
+from mockup.photo.plane import UNIT_SQUARE, area_px, homography, through
 from mockup.photo.quads import Quad, clockwise, even_quads
 
 __all__ = ["CARD_MM", "REFLECTANCE", "Card", "Corrected", "corrected", "find_card"]
@@ -31,10 +33,7 @@ _ASPECT_FACTOR = 1.25  # that perspective may change the ratio of sides by
 _CELLS = (16, 10)  # over the card, along its longer and shorter side
 _INNER = 0.08  # of a side, left out at each rim
 _LEAST_CELL_PX = 4
-_MOST_CLIPPED = 0.01
-_LEAST_LIGHT = 0.008  # linear, of the brightest channel: sRGB code 20
-_MOST_COLOUR_CHANGE = 0.05  # ln, of r/g or b/g from one end of the card to the other
-_MOST_UNEVEN = 0.03  # rms of ln light beside the smooth surface
+_JPEG_BLOCK_PX = 16  # over which JPEG's halved colour is one
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -125,7 +124,7 @@ def find_card(
     lying = sides[0] + sides[2] >= sides[1] + sides[3]
     longer, shorter = max(size_mm), min(size_mm)
     inside = _inside(photo, at)
-    _check_exposure(photo, inside, where)
+    check_exposure(photo, inside, where)
     return Card(
         at,
         (longer, shorter) if lying else (shorter, longer),
@@ -153,30 +152,10 @@ def corrected(photo: Photo, card: Card, reflectance: float = REFLECTANCE) -> Cor
             remedy="Give its reflectance as a share from 0.02 to 1, such as 0.18",
         )
     at_px, light, noise = _cells(photo, card)
-    field, rest = fit_fall_off(at_px, light / reflectance, noise, photo.size_px)
-    _check_light(light, rest, at_px, photo.name)
+    blocks = max(area_px(card.corners_px) / _JPEG_BLOCK_PX**2, 1.0)
+    field, rest = fit_fall_off(at_px, light / reflectance, noise, photo.size_px, independent=blocks)
+    check_light(light, rest, at_px, blocks, photo.name)
     return Corrected(photo.linear / field.whole(), field)
-
-
-def homography(from_points: Floats, to_points: Floats) -> Floats:
-    """The plane projective map of four points on four others: (4, 2), (4, 2) → (3, 3) float64.
-
-    References
-    ----------
-    Hartley & Zisserman (2004), Multiple View Geometry, 2nd ed., sec. 4.1.
-    """
-    rows, right = [], []
-    for (x, y), (u, v) in zip(from_points, to_points, strict=True):
-        rows += [[x, y, 1, 0, 0, 0, -u * x, -u * y], [0, 0, 0, x, y, 1, -v * x, -v * y]]
-        right += [u, v]
-    return np.append(np.linalg.solve(np.array(rows), np.array(right)), 1.0).reshape(3, 3)
-
-
-def through(matrix: Floats, points: ArrayLike) -> Floats:
-    """Points through a homography: (..., 2) → (..., 2) float64."""
-    flat = np.asarray(points, np.float64)
-    mapped = np.concatenate([flat, np.ones((*flat.shape[:-1], 1))], axis=-1) @ matrix.T
-    return np.asarray(mapped[..., :2] / mapped[..., 2:])
 
 
 def _only_card(quads: list[Quad], aspect: float, where: str) -> Quad:
@@ -239,9 +218,8 @@ def _places(photo: Photo, corners: Floats) -> tuple[tuple[slice, slice], Floats]
     width, height = photo.size_px
     x0, y0 = np.maximum(np.floor(corners.min(axis=0)).astype(int), 0)
     x1, y1 = np.minimum(np.ceil(corners.max(axis=0)).astype(int) + 1, [width, height])
-    unit = np.array([[0.0, 0.0], [1.0, 0.0], [1.0, 1.0], [0.0, 1.0]])
     pixels = np.stack(np.meshgrid(np.arange(x0, x1), np.arange(y0, y1)), axis=-1)
-    return (slice(y0, y1), slice(x0, x1)), through(homography(corners, unit), pixels)
+    return (slice(y0, y1), slice(x0, x1)), through(homography(corners, UNIT_SQUARE), pixels)
 
 
 def _inside(photo: Photo, corners: Floats) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
@@ -271,66 +249,3 @@ def _cells(photo: Photo, card: Card) -> tuple[Floats, Floats, Floats]:
     full = count >= _LEAST_CELL_PX
     noise = spread.mean(axis=1) / np.sqrt(np.maximum(count / 4.0, 1.0))  # JPEG ties neighbours
     return mean(places)[full], light[full], noise[full]
-
-
-def _check_exposure(
-    photo: Photo, inside: tuple[NDArray[np.intp], NDArray[np.intp]], where: str
-) -> None:
-    if photo.clipped[inside].mean() > _MOST_CLIPPED:
-        raise PhotoError(
-            "the card is clipped: the photo is too bright to tell its light",
-            where=where,
-            remedy="Take it again with less exposure, and keep lamps from mirroring in the card",
-        )
-    if float(photo.linear[inside].mean(axis=0).max()) < _LEAST_LIGHT:
-        raise PhotoError(
-            "the photo is underexposed: the card is nearly black in it",
-            where=where,
-            remedy="Take it again with more light or a longer exposure",
-        )
-
-
-def _check_light(light: Floats, rest: Floats, at_px: Floats, where: str) -> None:
-    """Refuse what the card itself shows of mixed light."""
-    logs = np.log(light)
-    terms = np.concatenate([np.ones((len(at_px), 1)), at_px - at_px.mean(axis=0)], axis=1)
-    colours = np.stack([logs[:, 0] - logs[:, 1], logs[:, 2] - logs[:, 1]], axis=-1)
-    slopes = np.linalg.lstsq(terms, colours, rcond=None)[0]
-    plane = terms @ slopes
-    change = (
-        plane[plane[:, np.abs(np.ptp(plane, axis=0)).argmax()].argmax()]
-        - plane[plane[:, np.abs(np.ptp(plane, axis=0)).argmax()].argmin()]
-    )
-    if np.abs(change).max() > _MOST_COLOUR_CHANGE:
-        raise _two_lights(where) if _from_lamp_to_lamp(change) else _tinted(where)
-    if np.sqrt((rest.mean(axis=1) ** 2).mean()) > _MOST_UNEVEN:
-        raise PhotoError(
-            "a shadow or a reflection lies across the card",
-            where=where,
-            remedy="Turn the card or the lamp until it is evenly lit, and take the photo again",
-        )
-
-
-def _from_lamp_to_lamp(change: Floats) -> bool:
-    """Whether red and blue change against each other as from a warmer to a cooler lamp.
-
-    From D65 to A ln(r/g) grows by 0.80 and ln(b/g) falls by 1.27, in linear sRGB.
-    """
-    red, blue = change
-    return bool(red * blue < 0 and 0.25 < abs(red / blue) < 1.6)
-
-
-def _two_lights(where: str) -> PhotoError:
-    return PhotoError(
-        "two lights of different colour fall on the card, so that no one white holds",
-        where=where,
-        remedy="Put one of them out or draw the curtain, and take the photo again",
-    )
-
-
-def _tinted(where: str) -> PhotoError:
-    return PhotoError(
-        "the card is tinted from one side, as by a coloured wall or cloth nearby",
-        where=where,
-        remedy="Move card and material away from what is coloured, or cover it with white paper",
-    )

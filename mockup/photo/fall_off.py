@@ -78,7 +78,7 @@ class FallOff:
 
 
 def fit_fall_off(
-    at_px: Floats, light: Floats, noise: Floats, size_px: tuple[int, int]
+    at_px: Floats, light: Floats, noise: Floats, size_px: tuple[int, int], *, independent: float
 ) -> tuple[FallOff, Floats]:
     """Fit the surface to cells of the card.
 
@@ -90,6 +90,8 @@ def fit_fall_off(
         Mean light of each, as a perfect white would show there.
     noise : (n,) float64
         Relative standard deviation of these means.
+    independent
+        How many of the cells tell colour by themselves: JPEG ties it over blocks of 16 pixels.
 
     Returns
     -------
@@ -102,9 +104,11 @@ def fit_fall_off(
     shared = logs.mean(axis=1)
     sigma = np.maximum(noise, _LEAST_NOISE)
     mean, covariance = _posterior(terms, shared[:, None], sigma, _MEAN, _SPREAD_LIGHT)
-    own, own_covariance = _posterior(
-        terms, logs - shared[:, None], sigma, np.zeros(6), _SPREAD_COLOUR
-    )
+    colours = logs - shared[:, None]
+    rough = colours - terms @ np.linalg.lstsq(terms, colours, rcond=None)[0]
+    tied = np.sqrt(max(len(at_px) / independent, 1.0))
+    sigma = np.maximum(sigma, tied * np.sqrt((rough**2).mean()))
+    own, own_covariance = _posterior(terms, colours, sigma, np.zeros(6), _SPREAD_COLOUR)
     field = FallOff((mean[:, 0], covariance), (own.T, own_covariance), size_px, at_px.mean(axis=0))
     return field, logs - (terms @ mean + terms @ own)
 

@@ -93,8 +93,8 @@ def _parametric(tag: bytes, x: NDArray[np.float64]) -> NDArray[np.float64]:
     (kind,) = struct.unpack_from(">H", tag, 8)
     given = [v / 65536.0 for v in struct.unpack_from(f">{_TERMS[kind]}i", tag, 12)]
     usual = (1.0, 1.0, 0.0, 0.0, -1.0, 0.0, 0.0)
-    g, a, b, c, d, e, f = (*given, *usual[len(given) :])
+    g, a, b, c, d, e, f = np.append(given, usual[len(given) :])
     if kind in (1, 2):  # below −b/a the curve is flat, at c for kind 2
         e, f, c, d = (c, c, 0.0, -b / a) if kind == 2 else (0.0, 0.0, 0.0, -b / a)
     curved = np.maximum(a * x + b, 0.0) ** g + e
-    return np.where(x >= d, curved, c * x + f)
+    return np.asarray(np.where(x >= d, curved, c * x + f))

@@ -36,6 +36,7 @@ class Faults:
     full_well: float = 6000.0  # electrons of a pixel at linear code 1
     quality: int = 85
     blur_px: float = 0.6
+    tone: float = 1.0  # exponent that the camera's own curve adds
 
 
 USUAL = Faults()
@@ -96,7 +97,8 @@ def developed(light_2x, rng, faults=USUAL):
     recorded = light * falls[..., None] * np.array(faults.balance) * faults.exposure
     noise = np.sqrt(np.maximum(recorded, 0) / faults.full_well + (3 / faults.full_well) ** 2)
     recorded = recorded + noise * rng.normal(size=recorded.shape)
-    codes = np.rint(255 * srgb_from_linear(np.clip(recorded, 0, 1))).astype(np.uint8)
+    toned = np.clip(recorded, 0, 1) ** faults.tone
+    codes = np.rint(255 * srgb_from_linear(toned)).astype(np.uint8)
     file = io.BytesIO()
     Image.fromarray(codes).save(file, "JPEG", quality=faults.quality)
     return file.getvalue()

@@ -5,8 +5,9 @@ import pytest
 from PIL import Image, ImageDraw
 
 from mockup.errors import PhotoError
-from mockup.photo.card import corrected, find_card, through
+from mockup.photo.card import corrected, find_card
 from mockup.photo.picture import open_photo
+from mockup.photo.plane import through
 from tests.photo.scenes import (
     CARD,
     GREY,

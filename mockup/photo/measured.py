@@ -1,0 +1,93 @@
+"""What a photo gave: swatches as the design document writes them, figures, how sure they are."""
+
+from dataclasses import dataclass
+from typing import Any
+
+from mockup.design.palette import Swatch
+
+__all__ = ["Figure", "Measured", "MeasuredSwatch"]
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A figure and the distance from it within which the truth lies in 90 % of cases."""
+
+    value: float
+    within: float
+
+
+@dataclass(frozen=True, slots=True)
+class MeasuredSwatch:
+    """One swatch.
+
+    Attributes
+    ----------
+    share
+        Of the flakes of a mix; 1 of all else.
+    delta_e
+        ΔE00 from the swatch within which the true colour lies in 90 % of cases.
+    rgb_low, rgb_high
+        Linear sRGB in daylight between which each channel lies in 90 % of cases.
+    nm, low, high
+        The same for reflectance at each wavelength; empty for metals and flakes.
+    """
+
+    swatch: Swatch
+    share: float
+    delta_e: float
+    rgb_low: tuple[float, ...]
+    rgb_high: tuple[float, ...]
+    nm: tuple[float, ...] = ()
+    low: tuple[float, ...] = ()
+    high: tuple[float, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """One material.
+
+    Attributes
+    ----------
+    kind
+        ``paint``, ``print``, ``fabric``, ``vinyl``, ``glitter`` or ``foil``.
+    swatches
+        One, or the colours of a glitter mix, the largest share first.
+    figures
+        Of glitter `cut_mm`, `coverage`, `tilt_deg`, `sparkle`; of foil `specular_roughness`.
+    mean_rgb
+        Of glitter: linear sRGB of the strewn area on the whole, on white and on black.
+    words
+        What to know of it, whole sentences.
+    """
+
+    kind: str
+    swatches: tuple[MeasuredSwatch, ...]
+    figures: dict[str, Figure]
+    words: tuple[str, ...]
+    mean_rgb: tuple[tuple[float, ...], ...] = ()
+
+    def as_dict(self) -> dict[str, Any]:
+        """Plain values, as JSON has them."""
+        return {
+            "kind": self.kind,
+            "swatches": [
+                {
+                    "share": round(one.share, 4),
+                    "swatch": one.swatch.model_dump(mode="json"),
+                    "delta_e_2000_90": round(one.delta_e, 2),
+                    "rgb_linear_90": [list(one.rgb_low), list(one.rgb_high)],
+                    **(
+                        {"reflectance_90": [list(one.nm), list(one.low), list(one.high)]}
+                        if one.nm
+                        else {}
+                    ),
+                }
+                for one in self.swatches
+            ],
+            "figures": {
+                name: {"value": figure.value, "within_90": figure.within}
+                for name, figure in self.figures.items()
+            },
+            "mean_rgb_linear": [list(rgb) for rgb in self.mean_rgb],
+            "words": list(self.words),
+        }
