@@ -9,7 +9,7 @@ from typing import Any, get_args
 
 from pydantic import Field, JsonValue
 
-from mockup.design.fields import Label, Part
+from mockup.design.fields import Part
 from mockup.design.palette import Swatch
 from mockup.design.products import TYPICAL, AnyProduct, figures_of
 from mockup.design.shelf import Shelf, typical_shelf
@@ -43,13 +43,33 @@ class _Shown(Part):
 
 
 class Entry(Part):
-    """One material. `measured` tells how its swatch was measured, with its uncertainty."""
+    """One material as a file holds it. What is None is not told.
+
+    `measured` tells how its swatch was measured, with its uncertainty; `photos` are those that it
+    was measured from, by name; `photo` is the material's own.
+    """
 
     product: AnyProduct
-    batch: Label = ""
-    note: str = Field("", max_length=2000)
+    batch: str = ""
+    note: str = ""
+    on_hand: float | None = Field(None, ge=0, le=1_000_000_000)
     swatch: Swatch | None = None
-    measured: dict[str, JsonValue] = Field({}, max_length=100)
+    measured: dict[str, JsonValue] = Field({})
+    photo: bytes | None = None
+    photos: dict[str, bytes] = Field({})
+
+    @classmethod
+    def made(cls, told: Mapping[str, Any], *, where: str) -> "Entry":
+        """An entry of these fields.
+
+        Raises
+        ------
+        DesignError
+            A value is not what it should be.
+        """
+        measured = told.get("measured", {})
+        entry = validate(cls, {**told, "measured": {}}, where=where)
+        return entry.model_copy(update={"measured": measured})
 
 
 def kinds() -> dict[str, type[Part]]:
@@ -93,10 +113,12 @@ def fresh_product(
 
 
 def particular(product: AnyProduct) -> AnyProduct:
-    """The product, which suits what is called as it is, if it is of a kind that cannot suit any."""
-    if product.suits or product.kind not in PARTICULAR:
-        return product
-    return product.model_copy(update={"suits": (product.name,)})
+    """The product without blanks round its names; what cannot suit any suits its own name."""
+    name = product.name.strip()
+    suits = tuple(one.strip() for one in product.suits if one.strip())
+    if not suits and product.kind in PARTICULAR:
+        suits = (name,)
+    return product.model_copy(update={"name": name, "suits": suits})
 
 
 def with_figures(product: AnyProduct, given: Mapping[str, Any], *, source: str) -> AnyProduct:

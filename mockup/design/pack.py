@@ -4,7 +4,7 @@ import io
 import struct
 import zipfile
 import zlib
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable, Mapping
 from pathlib import Path
 from stat import S_ISLNK
 
@@ -13,7 +13,7 @@ from mockup.design.write import design_files
 from mockup.errors import DesignError
 from mockup.files import write_whole
 
-__all__ = ["MAX_FILE_BYTES", "SUFFIX", "is_pack", "read_pack", "write_pack"]
+__all__ = ["MAX_FILE_BYTES", "SUFFIX", "is_pack", "read_pack", "read_zip", "write_pack", "zip_of"]
 
 SUFFIX = ".tumbler"
 MAX_FILE_BYTES = 64_000_000
@@ -28,9 +28,6 @@ _KEPT = ("palettes/", "assets/")
 def write_pack(design: Design, path: Path) -> None:
     """Write `design` as a pack. The same design gives the same bytes anywhere.
 
-    Its files are stored as they are: pictures are compressed already, and how deflate packs
-    differs between versions of its library.
-
     Raises
     ------
     DesignError
@@ -38,15 +35,28 @@ def write_pack(design: Design, path: Path) -> None:
     OutputError
         The file could not be written.
     """
-    files = design_files(design)
-    _check_sizes([len(data) for data in files.values()], str(path))
+    write_whole(path, zip_of(design_files(design), where=str(path)))
+
+
+def zip_of(files: Mapping[str, bytes], *, where: str) -> bytes:
+    """Files as one zip. The same files give the same bytes anywhere.
+
+    They are stored as they are: pictures are compressed already, and how deflate packs differs
+    between versions of its library.
+
+    Raises
+    ------
+    DesignError
+        They are larger than a pack may be.
+    """
+    _check_sizes([len(data) for data in files.values()], where)
     pack = io.BytesIO()
     with zipfile.ZipFile(pack, "w", zipfile.ZIP_STORED) as archive:
         for name, data in files.items():
             entry = zipfile.ZipInfo(name, date_time=_EPOCH)
             entry.create_system, entry.external_attr = 3, 0o644 << 16
             archive.writestr(entry, data)
-    write_whole(path, pack.getvalue())
+    return pack.getvalue()
 
 
 def is_pack(path: Path) -> bool:
@@ -63,30 +73,43 @@ def is_pack(path: Path) -> bool:
 
 
 def read_pack(path: Path) -> dict[str, bytes]:
-    """The files of the pack at `path` by name; nothing is unpacked to disk.
+    """The files of the design's pack at `path` by name.
 
     Raises
     ------
     DesignError
-        It is not a whole zip, holds no design.toml, is locked with a password, holds more than a
-        design may, or holds a name twice or one that leads out of its folder.
+        As `read_zip`, or it holds no design.toml.
+    """
+    files = read_zip(path, keeps=_is_kept)
+    if "design.toml" not in files:
+        raise _wrong("there is no design.toml in it", path.name, "Make it with tumbler-mockup pack")
+    return files
+
+
+def read_zip(path: Path, *, keeps: Callable[[str], bool]) -> dict[str, bytes]:
+    """The files of a zip whose names are to be kept, by name; nothing is unpacked to disk.
+
+    Raises
+    ------
+    DesignError
+        It is not a whole zip, is locked with a password, holds more than a pack may, or holds a
+        name twice or one that leads out of its folder.
     """
     where = path.name
     data = _bytes_of(path)
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             entries = _checked(archive.infolist(), where)
-            files = {entry.filename: archive.read(entry) for entry in entries}
+            kept = [entry for entry in entries if keeps(entry.filename)]
+            _check_sizes([entry.file_size for entry in kept], where)
+            return {entry.filename: archive.read(entry) for entry in kept}
     except (
         zipfile.BadZipFile, zlib.error, struct.error, EOFError, OSError, ValueError,
         RuntimeError, NotImplementedError, IndexError,
     ):  # fmt: skip  # all that zipfile raises on damaged bytes
         raise _wrong(
-            "the pack is damaged or cut short", where, "Fetch it again, or pack the design anew"
+            "the pack is damaged or cut short", where, "Fetch it again, or pack it anew"
         ) from None
-    if "design.toml" not in files:
-        raise _wrong("there is no design.toml in it", where, "Make it with tumbler-mockup pack")
-    return files
 
 
 def _bytes_of(path: Path) -> bytes:
@@ -112,30 +135,28 @@ def _bytes_of(path: Path) -> bytes:
 
 
 def _checked(entries: list[zipfile.ZipInfo], where: str) -> list[zipfile.ZipInfo]:
-    """The entries to read, once all of them are found harmless."""
+    """The entries, once all of them are found harmless."""
     if len(entries) > _MAX_FILES:
         raise _too_many(where)
     seen = set()
     for entry in entries:
         name = entry.filename
         if name in seen:
-            raise _wrong(f"it holds {name!r} twice", where, "Pack the design anew")
+            raise _wrong(f"it holds {name!r} twice", where, "Pack it anew")
         seen.add(name)
         if _leads_out(name, entry):
             raise _wrong(
                 f"{name!r} in it leads out of its folder", where, "Do not trust it; ask for another"
             )
         if entry.flag_bits & 1:
-            raise _wrong("it is locked with a password", where, "Pack the design without one")
+            raise _wrong("it is locked with a password", where, "Pack it without one")
         if entry.file_size > 1_000_000 and entry.file_size > _MAX_RATIO * entry.compress_size:
             raise _wrong(
                 f"{name!r} in it swells to {entry.file_size / 1e6:.0f} MB",
                 where,
                 "Do not trust it; ask for another",
             )
-    kept = [e for e in entries if _is_kept(e.filename)]
-    _check_sizes([e.file_size for e in kept], where)
-    return kept
+    return entries
 
 
 def _leads_out(name: str, entry: zipfile.ZipInfo) -> bool:
@@ -176,5 +197,5 @@ def _too_large(where: str) -> DesignError:
         f"a pack holds at most {_MAX_TOTAL_BYTES / 1e6:.0f} MB,"
         f" each file at most {MAX_FILE_BYTES / 1e6:.0f} MB",
         where,
-        "Make the artwork smaller",
+        "Make its pictures smaller",
     )

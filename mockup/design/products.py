@@ -4,11 +4,12 @@ Every figure is the maker's to change. The shipped shelf holds typical ones and 
 product's `source`; the product's data sheet stands above it. Money is whole minor units (cents).
 """
 
-from collections import defaultdict
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field, model_validator
 
+from mockup.design.drying import Drying
 from mockup.design.fields import Name, Part
 
 __all__ = [
@@ -28,57 +29,22 @@ __all__ = [
     "Vinyl",
     "WrapSheet",
     "figures_of",
+    "sources_in_words",
 ]
 
 TYPICAL = "typical; from your product's data sheet"
-_SLOWER = 1.5  # "slower by about half": half again as long for each `slowing_c` colder
 
-Hours = Annotated[float, Field(ge=0, le=2000)]
+Source = Annotated[
+    str,
+    Field(
+        min_length=1,
+        max_length=80,
+        pattern=r"^[^\x00-\x1f\x7f:;]*$",
+        description="Where a figure is from, such as data sheet; without : and ;",
+    ),
+]
 Amount = Annotated[float, Field(gt=0, le=1_000_000)]
 Density = Annotated[float, Field(ge=0.5, le=10)]
-
-
-class Drying(Part):
-    """How long a laid film takes, hours at `reference_c`.
-
-    Between `recoat_from_h` and `recoat_until_h` the next layer goes straight on. Later it has to
-    be sanded first, from `sand_from_h` on; without a `recoat_until_h` it may wait. `cure_h` is
-    until the cup may be used.
-    """
-
-    touch_dry_h: Hours = Field(description="Until it may be touched and taped.")
-    recoat_from_h: Hours = Field(description="Earliest for the next layer.")
-    recoat_until_h: Hours | None = Field(None, description="Latest without sanding.")
-    sand_from_h: Hours | None = Field(None, description="Hard enough to sand; else recoat_from_h.")
-    cure_h: Hours = Field(description="Until the cup may be used.")
-    reference_c: float = Field(22.0, ge=5, le=40, description="Room temperature of these hours.")
-    slowing_c: float = Field(
-        6.5, ge=2, le=20, description="Colder by so much, it takes half again as long."
-    )
-    least_c: float = Field(15.0, ge=-10, le=40, description="Not to be used in a colder room.")
-    most_c: float = Field(30.0, ge=5, le=60, description="Not to be used in a warmer room.")
-
-    @model_validator(mode="after")
-    def _in_order(self) -> "Drying":
-        if self.touch_dry_h > self.recoat_from_h:
-            raise ValueError(
-                "recoat_from_h is before touch_dry_h; give a recoat time after it is touch dry"
-            )
-        if self.recoat_until_h is not None and self.recoat_until_h <= self.recoat_from_h:
-            raise ValueError(
-                "recoat_until_h is not after recoat_from_h; give a window that opens before it ends"
-            )
-        if self.cure_h < self.recoat_from_h:
-            raise ValueError("cure_h is before recoat_from_h; give the hours to full cure")
-        if self.sand_from_h is not None and self.sand_from_h > self.cure_h:
-            raise ValueError("sand_from_h is after cure_h; give the hours until it can be sanded")
-        if self.least_c >= self.most_c:
-            raise ValueError("least_c is not below most_c; give the lower temperature as least_c")
-        return self
-
-    def factor(self, room_c: float) -> float:
-        """How many times as long everything takes at `room_c`; 1 at `reference_c`."""
-        return float(_SLOWER ** ((self.reference_c - room_c) / self.slowing_c))
 
 
 class _Product(Part):
@@ -91,7 +57,7 @@ class _Product(Part):
         0.0, ge=0, le=5, description="Added to what is needed: 0.5 is half as much again."
     )
     source: str = Field("the maker's shelf", max_length=200)
-    sources: dict[Name, Name] = Field(
+    sources: dict[Name, Source] = Field(
         {}, max_length=60, description="Where single figures are from; all others from `source`."
     )
 
@@ -115,14 +81,20 @@ class _Product(Part):
 
         Without `sources` it is `source`, whatever the figures.
         """
-        by_source = defaultdict(list)
-        for name in names:
-            by_source[self.sources.get(name, self.source.partition(";")[0])].append(name)
-        if not self.sources or not by_source:
+        if not self.sources or not names:
             return self.source
-        if len(by_source) == 1:
-            return next(iter(by_source))
-        return "; ".join(f"{source}: {', '.join(told)}" for source, told in by_source.items())
+        plain = self.source.partition(";")[0]
+        found = {name: self.sources.get(name, plain) for name in names}
+        different = set(found.values())
+        return different.pop() if len(different) == 1 else sources_in_words(found)
+
+
+def sources_in_words(sources: Mapping[str, str]) -> str:
+    """Such as ``invoice: pack_g, pack_price_minor; measured: loss_share``."""
+    by_source: dict[str, list[str]] = {}
+    for figure, source in sources.items():
+        by_source.setdefault(source, []).append(figure)
+    return "; ".join(f"{source}: {', '.join(told)}" for source, told in by_source.items())
 
 
 _TOLD = frozenset({"kind", "name", "suits", "source", "sources", "drying"})

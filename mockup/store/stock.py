@@ -16,7 +16,7 @@ from mockup.store.book import find_order
 from mockup.store.connect import Connector
 from mockup.store.exact import amount_of, kept
 from mockup.store.material_records import Claim, Material, Move
-from mockup.store.materials import find_material
+from mockup.store.material_rows import find_material
 from mockup.store.moves import Held, add_move, give_back, held_by, on_hand_of, reserve
 from mockup.store.schema import moves
 

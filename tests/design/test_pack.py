@@ -88,7 +88,7 @@ def test_a_name_given_twice_is_refused(tmp_path):
     twice = [*FILES.items(), ("design.toml", DESIGN)]
 
     assert _sentence(_zip(tmp_path / "cup.tumbler", twice)) == (
-        "cup.tumbler: it holds 'design.toml' twice. Pack the design anew."
+        "cup.tumbler: it holds 'design.toml' twice. Pack it anew."
     )
 
 
@@ -101,7 +101,7 @@ def test_a_locked_pack_is_refused(tmp_path):
     path.write_bytes(data)
 
     assert _sentence(path) == (
-        "cup.tumbler: it is locked with a password. Pack the design without one."
+        "cup.tumbler: it is locked with a password. Pack it without one."
     )
 
 
