@@ -21,6 +21,7 @@ __all__ = [
     "Entry",
     "fresh_product",
     "kinds",
+    "named",
     "on_shelf",
     "particular",
     "product_from",
@@ -118,7 +119,24 @@ def particular(product: AnyProduct) -> AnyProduct:
     suits = tuple(one.strip() for one in product.suits if one.strip())
     if not suits and product.kind in PARTICULAR:
         suits = (name,)
-    return product.model_copy(update={"name": name, "suits": suits})
+    if (name, suits) == (product.name, product.suits):
+        return product
+    return named(product, name, suits)
+
+
+def named(product: AnyProduct, name: str, suits: tuple[str, ...] = ()) -> AnyProduct:
+    """The product under another name, for what is named.
+
+    Without `suits` it is for what it was for; if that was its own name, for the new one.
+
+    Raises
+    ------
+    DesignError
+        A name is empty, too long or not on one line.
+    """
+    own = (name,) if product.suits == (product.name,) else product.suits
+    raw = product.model_dump() | {"name": name, "suits": suits or own}
+    return product_from(raw, where=f"material {product.name!r}")
 
 
 def with_figures(product: AnyProduct, given: Mapping[str, Any], *, source: str) -> AnyProduct:

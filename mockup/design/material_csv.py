@@ -22,7 +22,7 @@ from mockup.design.products import AnyProduct, figures_of, sources_in_words
 from mockup.design.table_csv import cell_of, fault, number_in, read_rows, table_text, text_in
 from mockup.errors import UnknownName
 
-__all__ = ["PHOTO_COLUMNS", "materials_text", "read_materials"]
+__all__ = ["PHOTO_COLUMNS", "figure_in", "materials_text", "read_materials"]
 
 TABLE = "the table"  # the source of a figure that it gives without one
 NONE = "none"
@@ -143,7 +143,7 @@ def _product(
             raise fault(f"{figure} is no figure of a {kind.replace('_', ' ')}", where, remedy)
         part, _, inner = figure.rpartition(".")
         holder = raw[part] if part else raw
-        value = _value(cell, holder[inner], where)
+        value = figure_in(cell, holder[inner], where)
         if value != holder[inner]:
             holder[inner] = value
             sources.setdefault(figure, TABLE)
@@ -161,8 +161,14 @@ def _typical(kind: str, name: str, cells: Mapping[str, str]) -> AnyProduct:
     return fresh_product(kind, name, given, source=TABLE).model_copy(update={"sources": {}})
 
 
-def _value(cell: str, like: Any, where: str) -> Any:
-    """A cell as a value of the kind that stands there now."""
+def figure_in(cell: str, like: Any, where: str) -> Any:
+    """A figure as it is typed, as a value of the kind that stands there now; ``none`` is None.
+
+    Raises
+    ------
+    DesignError
+        It is to be a number and is none.
+    """
     if cell == NONE:
         return None
     if isinstance(like, str):

@@ -10,11 +10,12 @@ from mockup.design.material_csv import PHOTO_COLUMNS, Known, materials_text, rea
 from mockup.design.pack import read_zip, zip_of
 from mockup.errors import DesignError
 
-__all__ = ["materials_pack", "read_materials_pack"]
+__all__ = ["UNKNOWN", "ending_of", "materials_pack", "read_materials_pack", "text_of"]
 
 TABLE = "materials.csv"
 _PHOTOS = "photos/"
 _BEGINNINGS = {b"\xff\xd8": ".jpg", b"\x89PNG": ".png"}
+UNKNOWN = ".bin"
 _HEIF = b"ftyp"  # from the fifth byte on
 
 
@@ -29,7 +30,7 @@ def materials_pack(entries: Sequence[Entry], *, where: str) -> bytes:
     files: dict[str, bytes] = {}
 
     def keep(photo: bytes) -> str:
-        name = f"{_PHOTOS}{hashlib.sha256(photo).hexdigest()}{_ending(photo)}"
+        name = f"{_PHOTOS}{hashlib.sha256(photo).hexdigest()}{ending_of(photo)}"
         files[name] = photo
         return name
 
@@ -95,7 +96,8 @@ def _with_photos(entry: Entry, cells: dict[str, str], files: dict[str, bytes], w
     return entry.model_copy(update={"photo": photo, "photos": photos})
 
 
-def _ending(photo: bytes) -> str:
+def ending_of(photo: bytes) -> str:
+    """What the name of a JPEG, PNG or HEIC ends in; of all others `UNKNOWN`."""
     if photo[4:8] == _HEIF:
         return ".heic"
-    return next((e for start, e in _BEGINNINGS.items() if photo.startswith(start)), ".bin")
+    return next((e for start, e in _BEGINNINGS.items() if photo.startswith(start)), UNKNOWN)

@@ -135,7 +135,9 @@ def test_what_is_no_material_of_the_maker_is_not_counted_and_says_so(cup, store,
     words = making_in_words(plan(cup))
 
     assert "what is counted is on hand" in words
-    assert "not counted, since it is no material of yours: nitrile gloves" in words
+    rest = words.split("no materials of yours, so not counted:\n")[1]
+    assert "    nitrile gloves\n" in rest
+    assert "deep navy, own can" not in rest.split("\n\n")[0]
 
 
 def test_what_use_taught_is_proposed_and_taken_by_nobody(store, paint, order, cup):

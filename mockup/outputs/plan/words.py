@@ -125,7 +125,8 @@ def _quotes(plan: Making) -> Iterable[str]:
 def _stock(plan: Making) -> list[str]:
     if plan.balances is None or plan.purchases is None:
         return []
-    rest = [f"  not counted, since it is no material of yours: {m}" for m in plan.uncounted]
+    rest = ["  no materials of yours, so not counted:"] if plan.uncounted else []
+    rest += [f"    {material}" for material in plan.uncounted]
     if not plan.purchases:
         what = "what is counted" if rest else "all of it"
         return ["Stock", f"  {what} is on hand", *rest]
