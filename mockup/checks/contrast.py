@@ -147,12 +147,14 @@ def contrast_of(
     ratio, by_2000, by_ucs = {}, {}, {}
     for illuminant in illuminants:
         even = even_colours(skin, table_under(illuminant))
-        sides = [
-            side_colours(side, skin, even, illuminant)
-            for side in (stations.within, stations.around)
-        ]
+        around = side_colours(stations.around, skin, even, illuminant)
         if backing is not None:
-            sides[1] = sides[1] + stations.around.backed[:, None] * backing(illuminant)
+            around = around + stations.around.backed[:, None] * backing(illuminant)
+        within = side_colours(stations.within, skin, even, illuminant)
+        for sheet in shape.channels:  # what lies round a clear film is seen through it too
+            share = stations.within.layers[:, 1 + sheet, None].astype(np.float64)
+            within = within + share * even.through(sheet, around)
+        sides = within, around
         nothing = stations.around.layers.sum(axis=1) + stations.around.backed < 0.5
         for vision in visions:
             a, b = (np.clip(linear_srgb_as_seen(side, vision), 0, None) for side in sides)

@@ -6,10 +6,11 @@ Metal mirrors the room where paint gathers its light. What an upright wall mirro
 lights is, on the mean, 0.6 of a white card that faces the eye, and so metals count `MIRRORED` of
 their reflectance. The wall's curvature (1 to 3 % of
 paint), the shade that flakes throw on each other, what a tinted coat takes on ways to and fro, and
-what a clear film lets through are left out.
+what clear flakes let through are left out.
 The shade that they throw on the paint between them is the shader's own (Kuusk 1985, see `gaps`).
 """
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -56,6 +57,7 @@ class EvenColours:
     _veil: Floats
     _mixes: Floats  # (populations, 3) mean reflectance of each mix
     _gaps: Floats  # (populations, GAP_NODES, 8)
+    _films: Mapping[int, "_Film"]  # the sheets that are clear
 
     def paint(self, art_linear: Floats, opacity: Floats, coverage: Floats | None = None) -> Floats:
         """Colour of the base coat and its sheet artwork, where no flake hides it.
@@ -82,6 +84,30 @@ class EvenColours:
         if coverage is None or not coverage.shape[-1]:
             return colour
         return colour * self._between_flakes(np.asarray(coverage, np.float64), rho)
+
+    def through(self, sheet: int, below: Floats) -> Floats:
+        """What a sheet adds to its own colour of what lies below it: nothing, unless it is clear.
+
+        Parameters
+        ----------
+        below : (..., 3) float, linear sRGB
+
+        Returns
+        -------
+        (..., 3) float64, linear sRGB
+        """
+        film = self._films.get(sheet)
+        if film is None:
+            return np.zeros_like(below)
+        k2 = self._below_face if film.coated else 0.0
+        face = 1 - _passes() if film.coated else 0.0
+        rho = below / ((1 - face) * (1 - k2) + below * k2)
+        once = film.passes * (1 - film.slanted)
+        back = film.slanted + k2 * once**2 / np.maximum(1 - film.slanted, 1e-3)
+        again = (1 - rho * k2) / (1 - np.minimum(rho * back, 0.999))
+        return np.asarray(
+            below * film.passes * (1 - film.straight) * once * again / (1 - film.straight * face)
+        )
 
     def _between_flakes(self, coverage: Floats, rho: Floats) -> Floats:
         """Light of paint between flakes over its light without any.
@@ -114,6 +140,27 @@ class EvenColours:
         return nodes[..., :4], nodes[..., 4:]
 
 
+@dataclass(frozen=True, slots=True, eq=False)
+class _Film:
+    """A clear film: its reflectance straight on and to slanted light, what it does not swallow."""
+
+    straight: Floats
+    slanted: Floats
+    passes: Floats
+    coated: bool
+
+    @classmethod
+    def of(cls, swatch: NDArray[np.float32], *, coated: bool) -> "_Film":
+        """Out of its row of the table, at the angles of `under_film` in shade.glsl."""
+        at = slots()
+        first = at["fresnel_coated" if coated else "fresnel_bare"]
+        terms = swatch[first : first + FRESNEL_TERMS, :3].astype(np.float64)
+        straight, slanted = (
+            np.clip(fresnel_at(terms, mu), 0, 1) for mu in (1.0, 0.87 if coated else 0.7)
+        )
+        return cls(straight, slanted, swatch[at["passes"], :3].astype(np.float64), coated)
+
+
 def even_colours(
     skin: Skin, table: NDArray[np.float32], *, mirrored: float = MIRRORED
 ) -> EvenColours:
@@ -127,7 +174,7 @@ def even_colours(
         Luminance of what metals mirror, white being 1; 1 is truly even light.
     """
     at, below_face = slots(), float(table[0, 2, 0])
-    sheets = np.zeros((len(skin.sheets), 3))
+    sheets, films = np.zeros((len(skin.sheets), 3)), {}
     for i, sheet in enumerate(skin.sheets):
         own = table[ROW_SHEETS + i]
         swatch = table[int(own[0, 0])]
@@ -137,6 +184,8 @@ def even_colours(
         else:
             colour = _body(own[2, :3].astype(np.float64), below_face)
         sheets[i] = colour * _veil(own[1, :3])
+        if swatch[at["passes"], :3].any():
+            films[i] = _Film.of(swatch, coated=sheet.depth_mm > 0)
     count = len(skin.flakes)
     flakes = np.zeros((count, 3))
     for i in range(count):
@@ -153,6 +202,7 @@ def even_colours(
         _gaps=table[ROW_GAPS : ROW_GAPS + count, : 2 * GAP_NODES]
         .astype(np.float64)
         .reshape(count, GAP_NODES, 8),
+        _films=films,
     )
 
 

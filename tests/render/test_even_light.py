@@ -1,5 +1,7 @@
 """The colours of even light, held to what the renderer draws in it."""
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -37,6 +39,23 @@ def test_colours_of_even_light_are_those_that_are_drawn(radiance, paint, foil, f
     assert even.sheets[0, 0] == pytest.approx(drawn(42, 58), rel=0.01)
     mixed = 0.6 * even.flakes[0, 0] + 0.4 * even.paint(bare, np.zeros(()), cover)[0]
     assert mixed == pytest.approx(drawn(77, 88), rel=0.04)
+
+
+@pytest.mark.parametrize("below", [0.05, 0.4, 0.9])
+@pytest.mark.parametrize(("film", "passed"), [(0.08, 0.92), (0.3, 0.7), (0.3, 0.4)])
+def test_what_is_seen_through_a_clear_film_is_what_is_drawn(radiance, below, film, passed):
+    """Means of a band of film over paint in uniform light, less the face's reflection."""
+    bands = band_cup("even light")
+    clear = replace(metal(film), transmittance=np.full(3, passed))
+    table = bands.table(paint=pigment(below), foil=clear)
+    shot = request(bands, table, samples=4)
+    drawn = radiance(bands, shot)[rows_at(bands, shot, 42, 58), 60:90, 0].mean()
+
+    even = even_colours(bands.model.skin, table, mirrored=1.0)
+
+    paint = even.paint(np.zeros(3), np.zeros(()))
+    expected = drawn - float(fresnel_dielectric(1.0, 1.5))
+    assert even.sheets[0, 0] + even.through(0, paint)[0] == pytest.approx(expected, rel=0.04)
 
 
 def test_metals_count_what_a_wall_mirrors_of_our_lights():
