@@ -1,11 +1,14 @@
 """What the desk's pages decide, without a browser."""
 
+import io
 import math
 import threading
+import zipfile
 from pathlib import Path
 
 import pytest
 import streamlit as st
+from pypdf import PdfReader
 from streamlit.testing.v1 import AppTest
 
 import mockup.faces.desk
@@ -15,11 +18,13 @@ from mockup.design.edit import with_document
 from mockup.design.layers import Place
 from mockup.errors import DesignError
 from mockup.faces.desk.jobs import start_job
+from mockup.faces.desk.made import cut_zip
 from mockup.faces.desk.nudge import nudged, place_of_flat
 from mockup.faces.desk.parts.seam import verdict
 from mockup.faces.desk.tray import Tray
 from mockup.faces.desk.words import file_stem, length, plain
 from mockup.pipeline import demo_design, packed
+from mockup.pipeline.cup import Quiet
 from mockup.store import open_store
 
 SCRIPT = Path(mockup.faces.desk.__file__).with_name("app.py")
@@ -446,3 +451,14 @@ def test_a_pattern_can_be_shifted_under_its_seam(demo, store):
     give(demo, "number_input", "Shift to the right, mm", 12.5)
 
     assert layer(store, WRAP).offset_mm == (12.5, 0.0)
+
+
+def test_cut_sheets_are_for_all_cups_of_the_order():
+    """As many of each piece as cups: the sheets that one cup leaves half empty fill up."""
+
+    def pages(cups):
+        archive, _ = cut_zip(demo_design(), cups, "a4")(Quiet)
+        with zipfile.ZipFile(io.BytesIO(archive)) as held:
+            return len(PdfReader(io.BytesIO(held.read("cut-sheets.pdf"))).pages)
+
+    assert pages(8) > pages(1)

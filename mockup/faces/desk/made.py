@@ -74,13 +74,15 @@ def changes_picture(changes: Changes) -> Callable[[Progress], bytes]:
     return work
 
 
-def cut_zip(design: Design, paper: Literal["a4", "letter", "whole"]) -> Callable[[Progress], Cut]:
-    """The cut sheets in one archive, and what was found."""
+def cut_zip(
+    design: Design, cups: int, paper: Literal["a4", "letter", "whole"]
+) -> Callable[[Progress], Cut]:
+    """The cut sheets of all cups in one archive, and what was found."""
 
     def work(progress: Progress) -> Cut:
         with _Folder(design) as (path, folder):
             sheets = folder / "sheets"
-            files, findings = pipeline.cut(path, sheets, paper=paper, progress=progress)
+            files, findings = pipeline.cut(path, sheets, paper=paper, cups=cups, progress=progress)
             archive = io.BytesIO()
             with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as held:
                 for file in files:

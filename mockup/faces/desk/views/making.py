@@ -24,7 +24,7 @@ def show() -> None:
     cups, start, paper = _given(here)
     sheets, plan = st.columns([2, 5], gap="large")
     with sheets:
-        _cut_sheets(here.design, paper)
+        _cut_sheets(here.design, cups, paper)
         _work_sheet(here.design, cups, start, paper)
     with plan:
         _plan(here, cups, start)
@@ -64,14 +64,14 @@ def _given(here: Desk) -> tuple[int, datetime, Paper]:
     return int(cups), datetime.combine(begin, time()), "letter" if paper == "letter" else "a4"
 
 
-def _cut_sheets(design: Design, paper: Paper) -> None:
+def _cut_sheets(design: Design, cups: int, paper: Paper) -> None:
     st.subheader("Cut sheets")
     st.markdown("Templates, packed foil and vinyl, a strip to place them by: at true size.")
     cut = follow(
         "cut",
-        f"{design.fingerprint} {paper}",
+        f"{design.fingerprint} {cups} {paper}",
         "Make the cut sheets",
-        cut_zip(design, paper),
+        cut_zip(design, cups, paper),
         tells="A PDF for the bench and an SVG of each sheet for the cutter, in one archive.",
     )
     if cut is not None:
