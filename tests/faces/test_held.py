@@ -21,6 +21,7 @@ class Control:
         return key, held.unless_echo("height", self.take)
 
     def take(self, value):
+        """The edit that the control stands for."""
         self.taken.append(value)
         self.design["height"] = value
 
