@@ -228,6 +228,11 @@ class _SheetGoods(_Product):
         return self.sheet_width_mm * self.sheet_height_mm * self.pack_sheets / 100
 
     @property
+    def sheet_cm2(self) -> float:
+        """What a sheet holds."""
+        return self.sheet_width_mm * self.sheet_height_mm / 100
+
+    @property
     def unit(self) -> str:
         """What amounts of it are counted in."""
         return "cm²"

@@ -1,11 +1,14 @@
 """Materials as the maker handles them: entered, changed by what use taught, out to files and in."""
 
-from collections.abc import Iterable, Mapping
+import re
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 from pathlib import Path
+from tempfile import TemporaryDirectory
 from typing import Any
 
-from mockup.design.material import fresh_product, named, with_figures
+from mockup.design.material import Entry, fresh_product, named, with_figures
 from mockup.design.material_csv import figure_in, materials_text, read_materials
 from mockup.design.material_pack import (
     UNKNOWN,
@@ -15,8 +18,9 @@ from mockup.design.material_pack import (
     text_of,
 )
 from mockup.design.products import AnyProduct, figures_of
-from mockup.errors import AssetError, StoreError
+from mockup.errors import AssetError, DesignError, StoreError
 from mockup.files import write_whole
+from mockup.outputs.plan.money import exact
 from mockup.store import Store
 from mockup.store.material_records import Claim, Material
 from mockup.store.shelving import Shelved, entries_of, shelve
@@ -25,14 +29,17 @@ from mockup.store.used import Factor
 __all__ = [
     "PACK",
     "Told",
+    "amount_from",
     "change_material",
     "check_photo",
     "enter_material",
     "export_materials",
     "figures_from",
+    "import_bytes",
     "import_materials",
     "learn",
     "material_as_json",
+    "materials_file",
     "read_photo",
 ]
 
@@ -67,6 +74,27 @@ def figures_from(
     return told
 
 
+def amount_from(product: AnyProduct, text: str) -> Fraction:
+    """An amount as a maker says it: a plain number in the product's unit, or packs, or sheets.
+
+    Raises
+    ------
+    DesignError
+        It is none.
+    """
+    found = re.fullmatch(r"\s*(\d+(?:\.\d*)?|\.\d+)\s*(packs?|sheets?)?\s*", text)
+    sheet = getattr(product, "sheet_cm2", None)
+    if found is None or ((found[2] or "").startswith("sheet") and sheet is None):
+        raise DesignError(
+            f"{text.strip()[:40]!r} is no amount of it",
+            where=f"material {product.name!r}",
+            remedy=f"Give it in {product.unit}, such as 12.5, or as 2packs"
+            + (" or 3sheets" if sheet is not None else ""),
+        )
+    each = {"p": exact(product.pack), "s": exact(sheet or 0.0), "": Fraction(1)}
+    return Fraction(found[1]) * each[(found[2] or "")[:1]]
+
+
 @dataclass(frozen=True, slots=True)
 class Told:
     """What a maker tells of a new material. Figures as `figures_from` takes them."""
@@ -81,7 +109,7 @@ class Told:
     batch: str = ""
     note: str = ""
     photo: bytes | None = None
-    on_hand: float | None = None
+    on_hand: str = ""
 
 
 def enter_material(store: Store, told: Told) -> Material:
@@ -98,10 +126,9 @@ def enter_material(store: Store, told: Told) -> Material:
     typical = fresh_product(told.kind, name, {}, source=told.source)
     given = figures_from(typical, told.figures, pack=told.pack, price_minor=told.price)
     product = fresh_product(told.kind, name, given, source=told.source, suits=told.suits)
+    there = amount_from(product, told.on_hand) if told.on_hand.strip() else None
     material = store.materials.enter(product, batch=told.batch, note=told.note, photo=told.photo)
-    if told.on_hand:
-        material = store.stock.count(material, told.on_hand)
-    return material
+    return material if there is None else store.stock.count(material, there)
 
 
 def change_material(
@@ -169,11 +196,25 @@ def export_materials(store: Store, output: Path) -> int:
         It cannot be written.
     """
     entries = entries_of(store.at)
-    if output.suffix.lower() == ".csv":
-        write_whole(output, materials_text(entries).encode())
-    else:
-        write_whole(output, materials_pack(entries, where=str(output)))
+    write_whole(output, _file_of(entries, output.suffix, where=str(output)))
     return len(entries)
+
+
+def materials_file(store: Store, ending: str) -> bytes:
+    """The shelf as the bytes of a file with that ending, .csv or .zip.
+
+    Raises
+    ------
+    DesignError
+        The pack would be too large.
+    """
+    return _file_of(entries_of(store.at), ending, where="your materials")
+
+
+def _file_of(entries: Sequence[Entry], ending: str, *, where: str) -> bytes:
+    if ending.lower() == ".csv":
+        return materials_text(entries).encode()
+    return materials_pack(entries, where=where)
 
 
 def import_materials(store: Store, file: Path, *, counted: bool = False) -> Shelved:
@@ -227,6 +268,14 @@ def check_photo(data: bytes, *, where: str) -> None:
     """
     if ending_of(data) == UNKNOWN:
         raise AssetError("this is no photo", where=where, remedy="Name a JPEG, PNG or HEIC file")
+
+
+def import_bytes(store: Store, name: str, data: bytes, *, counted: bool = False) -> Shelved:
+    """As `import_materials`, of a file that came as bytes; `name` is what messages call it."""
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / (Path(name).name or "materials.zip")
+        path.write_bytes(data)
+        return import_materials(store, path, counted=counted)
 
 
 def _bytes_of(file: Path, most: int) -> bytes:

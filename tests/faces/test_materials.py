@@ -72,6 +72,15 @@ def test_stock_moves_by_command():
     ]  # fmt: skip
 
 
+def test_amounts_are_also_told_in_packs_and_sheets():
+    """A sheet of 305 × 305 mm has 930.25 cm², a pack five of them."""
+    enter_paint()
+    run("materials", "enter", "copper foil", "--kind", "foil", "--on-hand", "2.5 sheets")
+
+    assert told("bought", "navy can", "2packs")["on_hand"] == 450 + 2 * 300
+    assert told("bought", "copper foil", "1pack")["on_hand"] == pytest.approx(7.5 * 930.25)
+
+
 def test_an_order_reserves_uses_teaches_and_what_is_learned_is_taken_when_asked():
     enter_paint()
     run("enter", "cup", "--cups", 4)
@@ -149,7 +158,9 @@ def test_a_shelf_goes_out_and_comes_in_the_same(file, monkeypatch, tmp_path):
         (["enter", "x", "--kind", "pant"], 1, "no kind is named 'pant'. Use 'paint'"),
         (["used", "navy can", 451], 1, "451 mL cannot be taken of the 450 mL on hand"),
         (["used", "navy can", 1, "--order", 9], 1, "there is no order 9"),
-        (["bought", "navy can", "-3"], 2, "-3"),
+        (["bought", "navy can", "lots"], 1, "'lots' is no amount of it. Give it in mL"),
+        (["bought", "navy can", "2sheets"], 1, "'2sheets' is no amount of it"),
+        (["bought", "navy can", "0"], 1, "0 is too little"),
         (["bought", "navy can", "3", "--paid", "1.234"], 2, "at most 2 decimals"),
         (["change", "navy can", "--set", "coats"], 2, "FIGURE=VALUE"),
         (["change", "navy can", "--set", "coats=many"], 1, "'many' is not a number"),

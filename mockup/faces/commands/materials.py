@@ -17,8 +17,12 @@ from mockup.faces.commands.words import (
 )
 
 if TYPE_CHECKING:
+    from fractions import Fraction
+
     from mockup.store import Store
     from mockup.store.material_records import Material
+
+    _Move = Callable[[Store, Material, Fraction], Material]
 
 __all__ = ["materials"]
 
@@ -30,7 +34,8 @@ def materials() -> None:
     """Keep your own materials, and what there is of them.
 
     Plans, prices and cut sheets go by them. A figure that you have not given is typical, and says
-    so wherever it is used. Amounts are in mL, g, cm² of sheet, or pieces, as plans count them.
+    so wherever it is used. An AMOUNT is in mL, g, cm² of sheet, or pieces, as plans count them; or
+    write 2packs or 3sheets.
     """
 
 
@@ -64,7 +69,7 @@ def _figures(ctx: click.Context, param: click.Parameter, value: tuple[str, ...])
 
 
 name_argument = click.argument("name")
-amount_argument = click.argument("amount", type=Finite(min=0, max=10**9))
+amount_argument = click.argument("amount")
 note_option = click.option("--note", metavar="TEXT", default="", help="What else to remember.")
 
 
@@ -165,9 +170,7 @@ def show(name: str, as_json: bool) -> None:
 @name_argument
 @click.option("--kind", required=True, metavar="KIND", help="As shelf.toml calls it: paint, foil …")
 @_telling
-@click.option(
-    "--on-hand", metavar="AMOUNT", type=Finite(min=0, max=10**9), help="What there is of it."
-)
+@click.option("--on-hand", metavar="AMOUNT", default="", help="What there is of it.")
 @json_option
 def enter(name: str, photo: Path | None, as_json: bool, **told: Any) -> None:
     """Put a new material on your shelf.
@@ -219,9 +222,9 @@ def change(name: str, learned: bool, as_json: bool, **told: Any) -> None:
 @click.option("--paid", metavar="MONEY", type=_Money(), help="For all of it.")
 @note_option
 @json_option
-def bought(name: str, amount: float, paid: int | None, note: str, as_json: bool) -> None:
+def bought(name: str, amount: str, paid: int | None, note: str, as_json: bool) -> None:
     """Put AMOUNT of the material NAME on the shelf."""
-    _move(name, as_json, lambda s, m: s.stock.buy(m, amount, price_minor=paid, note=note))
+    _move(name, as_json, amount, lambda s, m, a: s.stock.buy(m, a, price_minor=paid, note=note))
 
 
 @materials.command(epilog=example('materials used "copper flake" 7.5 --order 3'))
@@ -232,12 +235,12 @@ def bought(name: str, amount: float, paid: int | None, note: str, as_json: bool)
 )
 @note_option
 @json_option
-def used(name: str, amount: float, order: int | None, note: str, as_json: bool) -> None:
+def used(name: str, amount: str, order: int | None, note: str, as_json: bool) -> None:
     """Take AMOUNT of the material NAME off the shelf.
 
     With --order it is held against what the order's plan takes.
     """
-    _move(name, as_json, lambda s, m: s.stock.use(m, amount, order=order, note=note))
+    _move(name, as_json, amount, lambda s, m, a: s.stock.use(m, a, order=order, note=note))
 
 
 @materials.command(epilog=example('materials counted "copper flake" 38.2'))
@@ -245,9 +248,9 @@ def used(name: str, amount: float, order: int | None, note: str, as_json: bool) 
 @amount_argument
 @note_option
 @json_option
-def counted(name: str, amount: float, note: str, as_json: bool) -> None:
+def counted(name: str, amount: str, note: str, as_json: bool) -> None:
     """Say how much there is of the material NAME."""
-    _move(name, as_json, lambda s, m: s.stock.count(m, amount, note=note))
+    _move(name, as_json, amount, lambda s, m, a: s.stock.count(m, a, note=note))
 
 
 @materials.command(epilog=example("materials reserve 3"))
@@ -325,11 +328,13 @@ def import_(file: Path, counted: bool) -> None:
     click.echo(f"As it was: {len(shelved.same)}")
 
 
-def _move(name: str, as_json: bool, move: "Callable[[Store, Material], Material]") -> None:
+def _move(name: str, as_json: bool, amount: str, move: "_Move") -> None:
+    from mockup.pipeline.shelving import amount_from
     from mockup.store import open_store
 
     with open_store() as store:
-        _tell(move(store, store.materials.find(name)), as_json)
+        material = store.materials.find(name)
+        _tell(move(store, material, amount_from(material.product, amount)), as_json)
 
 
 def _tell(material: "Material", as_json: bool) -> None:
