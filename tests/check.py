@@ -10,6 +10,7 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
+WORKERS = ["-n", "auto", "--dist", "loadfile"]  # a file's fixtures are made once
 BESIDE = Path(sys.executable).parent  # the environment's own programs, whatever PATH says
 
 
@@ -21,7 +22,7 @@ def steps(words: list[str]) -> list[list[str]]:
         [*python, "ruff", "check", "."],
         [*python, "mypy"],
         [str(BESIDE / "lint-imports")],
-        [*python, "pytest", "-q", *words],
+        [*python, "pytest", "-q", *WORKERS, *words],
     ]
 
 
