@@ -5,11 +5,11 @@ what it uses or gives back is reserved no longer. Every sum is worked out and wr
 at a time, so two windows never use or reserve one thing twice.
 """
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
-from sqlalchemy import select
+from sqlalchemy import Connection, select
 
 from mockup.errors import StoreError
 from mockup.store.book import find_order
@@ -75,19 +75,40 @@ class Stock:
         StoreError
             There is not so much on hand, or no such order.
         """
-        used = kept(amount, where=_where(material))
         with self.at.writing() as connection:
-            held = Held()
-            if order is not None:
-                find_order(connection, order, self.at.where)
-                found = held_by(connection, order=order, material=material.id)
-                held = found.get((material.id, order), held)
-            _refuse_more_than(on_hand_of(connection, material.id), used, material)
-            add_move(
-                connection, material.id, "used",
-                order=order, on_hand=-used, reserved=-min(used, held.reserved), note=note,
-            )  # fmt: skip
+            self._use(connection, material, amount, order, note)
             return find_material(connection, material.id, self.at.where)
+
+    def use_for(self, order: int, amounts: Sequence[tuple[Material, Amount]]) -> None:
+        """Take off the shelf what an order used of several materials: all of it, or nothing.
+
+        Raises
+        ------
+        StoreError
+            As `use`.
+        """
+        with self.at.writing() as connection:
+            for material, amount in amounts:
+                self._use(connection, material, amount, order, "")
+
+    def _use(
+        self,
+        connection: Connection,
+        material: Material,
+        amount: Amount,
+        order: int | None,
+        note: str,
+    ) -> None:
+        used, held = kept(amount, where=_where(material)), Held()
+        if order is not None:
+            find_order(connection, order, self.at.where)
+            found = held_by(connection, order=order, material=material.id)
+            held = found.get((material.id, order), held)
+        _refuse_more_than(on_hand_of(connection, material.id), used, material)
+        freed = min(used, held.reserved)
+        add_move(
+            connection, material.id, "used", order=order, on_hand=-used, reserved=-freed, note=note
+        )
 
     def reserve(self, order: int, takes: Mapping[int, Amount]) -> tuple[Claim, ...]:
         """Let an order hold what its plan takes and it has not used yet, no more and no less.

@@ -58,6 +58,19 @@ def test_an_order_reserves_uses_and_gives_back_what_is_left(store, jar, orders):
     assert there(store, jar) == (27, 0)
 
 
+def test_what_an_order_used_of_several_is_booked_whole_or_not_at_all(store, jar, orders):
+    other = store.materials.enter(glitter("navy flake"))
+    store.stock.buy(jar, 50)
+
+    with pytest.raises(StoreError, match="'navy flake': 2 g cannot be taken of the 0 g on hand"):
+        store.stock.use_for(orders[0], [(jar, 5), (other, 2)])
+
+    assert there(store, jar) == (50, 0)
+    store.stock.buy(other, 10)
+    store.stock.use_for(orders[0], [(jar, 5), (other, 2)])
+    assert [float(c.used) for c in store.stock.of_order(orders[0])] == [5, 2]
+
+
 def test_reserving_again_holds_what_the_plan_takes_now(store, jar, orders):
     store.stock.buy(jar, 50)
     other = store.materials.enter(glitter("navy flake"))

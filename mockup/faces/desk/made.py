@@ -117,19 +117,21 @@ def options_sheet(
 
 
 def plan_of(
-    design: Design, cups: int, start: datetime, due: datetime | None
+    design: Design, cups: int, start: datetime, due: datetime | None, order: int
 ) -> Callable[[Progress], tuple[Making, bytes | None]]:
     """Amounts, days and price; the days as a calendar file too, if there are days."""
 
     def work(progress: Progress) -> tuple[Making, bytes | None]:
         progress(0.1, "working out amounts, days and price")
         with _Folder(design) as (path, folder):
-            made = pipeline.plan(path, cups=cups, start=start)
+            made = pipeline.plan(path, cups=cups, start=start, order=order)
             if made.days is None:
                 return made, None
             calendar = folder / "days.ics"
             progress(0.6, "writing the calendar")
-            made = pipeline.plan(path, cups=cups, start=start, due=due, calendar=calendar)
+            made = pipeline.plan(
+                path, cups=cups, start=start, due=due, calendar=calendar, order=order
+            )
             return made, calendar.read_bytes()
 
     return work

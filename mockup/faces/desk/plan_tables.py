@@ -6,7 +6,7 @@ from typing import Literal
 
 import streamlit as st
 
-from mockup.faces.desk.words import length
+from mockup.faces.desk.words import length, plain
 from mockup.outputs.plan.days_words import days_in_words
 from mockup.outputs.plan.making import Making
 from mockup.outputs.plan.money import shown
@@ -30,6 +30,7 @@ def show_plan(plan: Making, unit: Literal["mm", "in"]) -> None:
             st.markdown(f"None: {plan.no_days}")
         else:
             st.html('<pre class="days">' + escape("\n".join(days_in_words(plan.days))) + "</pre>")
+        table(("Hours of", "are from"), plan.hours)
     with price:
         _price(plan)
     with cautions:
@@ -39,12 +40,20 @@ def show_plan(plan: Making, unit: Literal["mm", "in"]) -> None:
 
 def _amounts(plan: Making) -> None:
     rows = [
-        (a.layer, a.material, f"{a.amount_before_loss:.4g}", f"{a.amount:.4g} {a.unit}", a.formula)
+        (
+            a.layer,
+            a.material,
+            f"{a.amount_before_loss:.4g}",
+            f"{a.amount:.4g} {a.unit}",
+            a.formula,
+            a.source.replace("; from your product's data sheet", ""),
+        )
         for a in plan.amounts
     ]
-    table(
-        ("Layer", "Material", "On the cup", "To have", "How it is worked out"), rows, right=(2, 3)
-    )
+    heads = ("Layer", "Material", "On the cup", "To have", "How it is worked out", "Figures from")
+    table(heads, rows, right=(2, 3))
+    for told in plan.proposals:
+        st.markdown(f"What use taught, a proposal: {plain(told)}")
     if plan.mixes:
         st.markdown("**Resin, mix by mix**")
         table(

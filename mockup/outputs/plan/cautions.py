@@ -88,15 +88,21 @@ def product_cautions(products: Sequence[AnyProduct], shelf: Shelf) -> list[str]:
             told.append(
                 f"{product.name}: once mixed it can be worked for about "
                 f"{product.working_time_min:g} min; mix no more than {product.largest_batch_ml:g} "
-                "mL at once."
+                f"mL at once{_source(product, 'working_time_min', 'largest_batch_ml')}."
             )
         drying: Drying | None = getattr(product, "drying", None)
         if drying is not None and not drying.least_c <= shelf.workshop.room_c <= drying.most_c:
             told.append(
                 f"{product.name} is not for a room of {shelf.workshop.room_c:g} °C: keep it "
-                f"between {drying.least_c:g} and {drying.most_c:g} °C until it has cured."
+                f"between {drying.least_c:g} and {drying.most_c:g} °C until it has cured"
+                f"{_source(product, 'drying.least_c', 'drying.most_c')}."
             )
     return told
+
+
+def _source(product: AnyProduct, *figures: str) -> str:
+    """Such as `` (typical)``, of a product that tells where each of its figures is from."""
+    return f" ({product.source_of(*figures)})" if product.sources else ""
 
 
 def _lip(blank: Blank) -> list[str]:

@@ -7,6 +7,7 @@ import streamlit as st
 from mockup.design.document import Design
 from mockup.faces.desk.jobs import follow
 from mockup.faces.desk.made import Paper, cut_zip, plan_of, worksheet_pdf
+from mockup.faces.desk.parts.reserving import shelf_state, show_reserving
 from mockup.faces.desk.plan_tables import show_plan
 from mockup.faces.desk.session import Desk, desk, shared_store
 from mockup.faces.desk.words import file_stem, nothing_open
@@ -26,6 +27,7 @@ def show() -> None:
     with sheets:
         _cut_sheets(here.design, cups, paper)
         _work_sheet(here.design, cups, start, paper)
+        show_reserving(here, cups)
     with plan:
         _plan(here, cups, start)
 
@@ -118,9 +120,9 @@ def _plan(here: Desk, cups: int, start: datetime) -> None:
     st.subheader("Plan")
     made = follow(
         "plan",
-        f"{design.fingerprint} {cups} {start} {due}",
+        f"{design.fingerprint} {cups} {start} {due} {shelf_state()}",
         "Work it out anew",
-        plan_of(design, cups, start, due),
+        plan_of(design, cups, start, due, here.order),
         tells="Grams, millilitres, hours, days and price, each with its formula.",
         at_once=True,
     )

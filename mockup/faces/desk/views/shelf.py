@@ -1,121 +1,51 @@
-"""The shelf: the maker's products, rates and times, which every figure comes from."""
+"""The shelf: the maker's materials with their stock, and the rates and times of the workshop."""
 
 import streamlit as st
 
-from mockup.design.shelf import Shelf, read_shelf, shelf_path, typical_shelf_text
 from mockup.errors import MockupError
-from mockup.faces.desk.plan_tables import table
-from mockup.faces.desk.session import desk
-from mockup.outputs.plan.money import shown
-from mockup.pipeline.desk import keep_shelf
+from mockup.faces.desk.session import shared_store
+from mockup.faces.desk.shelf.listed import show_list
+from mockup.faces.desk.shelf.one import show_material
+from mockup.faces.desk.shelf.rates import show_file, show_rates, show_times, show_typical
+from mockup.faces.desk.shelf.words import PICKED
+from mockup.pipeline.materials import read_own
 
 __all__ = ["show"]
 
 
 def show() -> None:
     """Draw the page."""
+    asked = st.query_params.get("material", "")
+    if PICKED not in st.session_state and asked.isdigit():
+        st.session_state[PICKED] = int(asked)
+    picked = st.session_state.get(PICKED)
+    if picked is not None:
+        try:
+            material = shared_store().materials.get(picked)
+        except MockupError:
+            st.session_state[PICKED] = None
+        else:
+            st.query_params["material"] = str(picked)
+            show_material(material)
+            return
+    st.query_params.pop("material", None)
+    _whole()
+
+
+def _whole() -> None:
     st.title("Shelf")
-    shelf = read_shelf()
-    own = shelf_path().exists()
-    st.markdown(
-        f"**{shelf.name}**, your own. Data sheets and your books stand above it."
-        if own
-        else "**The typical shelf.** Its figures are typical of the trade, not yours: save the "
-        "file, put in what your data sheets and invoices say, and bring it back."
-    )
-    _file()
-    products, rates, times = st.tabs(["Products", "Rates", "Times"])
-    with products:
-        _products(shelf)
+    own = read_own(shared_store())
+    shelf = own.shelf()
+    materials, typical, rates, times = st.tabs(["Materials", "Typical", "Rates", "Times"])
+    with materials:
+        show_list(own, shelf)
+    with typical:
+        show_typical(own, shelf)
     with rates:
-        _rates(shelf)
+        show_rates(shelf)
+        show_file()
     with times:
-        _times(shelf)
-
-
-def _file() -> None:
-    own = shelf_path()
-    text = own.read_text("utf-8") if own.exists() else typical_shelf_text()
-    with st.container(horizontal=True, vertical_alignment="bottom"):
-        st.download_button(
-            "Save the shelf's file",
-            text,
-            file_name="shelf.toml",
-            mime="application/toml",
-            on_click="ignore",
-            help="A text file with a remark beside every figure.",
-        )
-        count = st.session_state.setdefault("shelf.count", 0)
-        st.file_uploader(
-            "Bring back your shelf",
-            type=["toml"],
-            key=f"shelf.given{count}",
-            on_change=_take,
-            help="Takes the place of the one in use once all of it has been found right.",
-        )
-
-
-def _take() -> None:
-    count = st.session_state["shelf.count"]
-    given = st.session_state[f"shelf.given{count}"]
-    if given is None:
-        return
-    try:
-        keep_shelf(given.name, given.getvalue())
-        st.session_state["shelf.count"] = count + 1
-    except MockupError as error:
-        desk().notes.append(str(error))
-
-
-def _money(shelf: Shelf, minor: int) -> str:
-    rates = shelf.rates
-    return shown(minor, currency=rates.currency, minor_digits=rates.minor_digits)
-
-
-def _products(shelf: Shelf) -> None:
-    rows = []
-    for product in shelf.products:
-        suits = ", ".join(product.suits) or "any"
-        price = _money(shelf, product.pack_price_minor)
-        loss = f"{100 * product.loss_share:g} %"
-        kind = product.kind.replace("_", " ")
-        rows.append((product.name, kind, suits, price, loss, product.source))
-    table(
-        ("Product", "Kind", "For", "Pack", "Lost", "Where the figures are from"), rows, right=(3, 4)
-    )
-
-
-def _rates(shelf: Shelf) -> None:
-    rates = shelf.rates
-    table(
-        ("Rate", "Figure"),
-        [
-            ("An hour of handling", _money(shelf, rates.hourly_rate_minor)),
-            ("Waste, of materials", f"{100 * rates.waste_share:g} %"),
-            ("Overhead, a cup", _money(shelf, rates.overhead_per_cup_minor)),
-            ("Overhead, of materials, waste and labour", f"{100 * rates.overhead_share:g} %"),
-            ("Fees, of what the customer pays", f"{100 * rates.fees_share:g} %"),
-            ("Margin, of the price before tax", f"{100 * rates.margin_share:g} %"),
-            ("Tax, on the price before tax", f"{100 * rates.tax_share:g} %"),
-        ],
-        right=(1,),
-    )
-    st.caption(rates.source)
-
-
-def _times(shelf: Shelf) -> None:
-    shop = shelf.workshop
-    st.markdown(
-        f"Open from {shop.opens_h:g} to {shop.closes_h:g} h on {', '.join(shop.weekdays)}; "
-        f"{shop.rack_cups} cups turn at once; {shop.room_c:g} °C in the room."
-    )
-    rows = []
-    for name, info in type(shelf.handling).model_fields.items():
-        minutes = getattr(shelf.handling, name)
-        if name != "source":
-            told = f"{minutes.setup_min:g}", f"{minutes.cup_min:g}"
-            rows.append((name.replace("_", " "), *told, info.description or ""))
-    table(("Step", "Minutes once", "Minutes a cup", "What it is"), rows, right=(1, 2))
+        show_times(shelf)
 
 
 if __name__ == "__main__":

@@ -1,0 +1,1 @@
+"""Parts of the Shelf page: the list of materials, one of them, files, rates and times."""
