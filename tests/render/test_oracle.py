@@ -17,7 +17,8 @@ OTHER_SEEDS = {"glitter_boxes_0.25_30_8", "glitter_boxes_1_0_8", "glitter_boxes_
 
 @pytest.fixture(scope="module")
 def session():
-    return open_session()
+    with open_session() as opened:
+        yield opened
 
 
 @pytest.mark.parametrize("case", CASES, ids=lambda case: case.name)

@@ -15,15 +15,15 @@ PATCH = next(patch for patch in PATCHES if patch.name == "glitter_boxes_1_30_8")
 @pytest.fixture(scope="module")
 def turned():
     """Frame by the number of pixels that the wall has moved, laid over the first one."""
-    session = open_session()
-    model, table, _ = model_of(PATCH)
+    with open_session() as session:
+        model, table, _ = model_of(PATCH)
 
-    def frame(pixels, samples):
-        request = replace(request_of(PATCH, table, samples=samples), turn_rad=pixels * STEP_RAD)
-        seen = linear_picture(session, model, request)[..., :3].mean(-1)
-        return np.roll(seen, pixels, axis=1)[4:-4, 28:-4]
+        def frame(pixels, samples):
+            request = replace(request_of(PATCH, table, samples=samples), turn_rad=pixels * STEP_RAD)
+            seen = linear_picture(session, model, request)[..., :3].mean(-1)
+            return np.roll(seen, pixels, axis=1)[4:-4, 28:-4]
 
-    return {(n, pixels): frame(pixels, n) for n in (4, 64) for pixels in (0, 1, 2, 3, 24)}
+        return {(n, pixels): frame(pixels, n) for n in (4, 64) for pixels in (0, 1, 2, 3, 24)}
 
 
 def alike(a, b):

@@ -21,15 +21,15 @@ SIDES_PX = (400, 200, 100, 50, 40, 25, 16, 10)  # from .25 to 10 flakes a pixel
 @pytest.fixture(scope="module")
 def zoomed():
     """Luminance of the patch by side in pixels, and of the close-up."""
-    session = open_session()
-    patch = replace(PATCH, name="zoom")
-    model, table, _ = model_of(patch)
+    with open_session() as session:
+        patch = replace(PATCH, name="zoom")
+        model, table, _ = model_of(patch)
 
-    def seen(pixels, samples):
-        request = request_of(patch, table, samples=samples, pixels=pixels, field_mm=FIELD_MM)
-        return linear_picture(session, model, request)[..., :3].mean(-1)
+        def seen(pixels, samples):
+            request = request_of(patch, table, samples=samples, pixels=pixels, field_mm=FIELD_MM)
+            return linear_picture(session, model, request)[..., :3].mean(-1)
 
-    return {side: seen(side, 16) for side in SIDES_PX} | {CLOSE_PX: seen(CLOSE_PX, 16)}
+        return {side: seen(side, 16) for side in SIDES_PX} | {CLOSE_PX: seen(CLOSE_PX, 16)}
 
 
 def flakes_a_pixel(side):

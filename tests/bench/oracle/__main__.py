@@ -14,6 +14,7 @@ from PIL import Image
 from mockup.colorimetry.spectra import linear_srgb_from_reflectance
 from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.files import shipped
+from mockup.render.session import Session
 from tests.bench.oracle.compare import REFERENCES, cupful, open_session, smooth, sparkle, stored
 from tests.bench.oracle.glitter import PATCHES, write_patch
 from tests.bench.oracle.scenes import CASES, write_case
@@ -24,7 +25,11 @@ DEMO = shipped("textures", "regatta")
 
 def report(sheet: Path) -> None:
     """Print every figure and write ours, traced and difference side by side."""
-    session = open_session()
+    with open_session() as session:
+        _report(session, sheet)
+
+
+def _report(session: Session, sheet: Path) -> None:
     rows = []
     print("smooth materials                     median   p95   ours / traced (R G B)")
     for case in CASES:

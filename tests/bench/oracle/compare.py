@@ -1,6 +1,9 @@
 """Our pictures beside the traced ones: the figures that the report prints and the tests hold."""
 
+from collections.abc import Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -46,11 +49,16 @@ class Sparkle:
     correlation: float
 
 
-def open_session() -> Session:
-    """A session that knows the bench's lights."""
-    for name in BENCH_LIGHTS:
-        lights._LIGHTS[name] = lambda name=name: bench_light(name)  # type: ignore[misc]
-    return Session()
+@contextmanager
+def open_session() -> Iterator[Session]:
+    """A session; the bench's lights are known until it is left."""
+    ours = dict(lights._LIGHTS)
+    lights._LIGHTS.update({name: partial(bench_light, name) for name in BENCH_LIGHTS})
+    try:
+        yield Session()
+    finally:
+        lights._LIGHTS.clear()
+        lights._LIGHTS.update(ours)
 
 
 def linear_picture(session: Session, model: object, request: object) -> Floats:
