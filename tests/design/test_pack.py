@@ -100,9 +100,7 @@ def test_a_locked_pack_is_refused(tmp_path):
     data[at + 8] |= 1
     path.write_bytes(data)
 
-    assert _sentence(path) == (
-        "cup.tumbler: it is locked with a password. Pack it without one."
-    )
+    assert _sentence(path) == ("cup.tumbler: it is locked with a password. Pack it without one.")
 
 
 def test_a_bomb_of_zeros_is_refused_before_it_is_unpacked(tmp_path):
