@@ -49,7 +49,7 @@ class WorkSheetFacts:
     amounts
         Of each batch of the days, of each of its steps: what that batch takes.
     cautions
-        Whole sentences.
+        Whole sentences, the last of which names what goes by typical figures.
     """
 
     revision: Revision
@@ -85,9 +85,10 @@ def worksheet_facts(
     """
     needed = needs(design, blank, shelf)
     total = sum(batch.cups for batch in days.batches)
-    taken, products = [], []
+    taken, products, every = [], [], []
     for batch in days.batches:
         found, mixed = amounts(needed, shelf, batch.cups, of=total)
+        every += found
         taken.append(tuple(bench_amounts(step, found, mixed) for step in batch.steps))
         products += [amount.product for amount in found]
     kinds = [booking.step.kind for booking in days.bookings]
@@ -97,8 +98,15 @@ def worksheet_facts(
         picture=picture,
         days=days,
         amounts=tuple(taken),
-        cautions=cautions(kinds, products, shelf, blank),
+        cautions=(*cautions(kinds, products, shelf, blank), *_typical(every)),
     )
+
+
+def _typical(found: Sequence[Amount]) -> tuple[str, ...]:
+    names = dict.fromkeys(a.product.name for a in found if "typical" in a.source)
+    if not names:
+        return ()
+    return (f"Amounts of these go by typical figures, not measured ones: {'; '.join(names)}.",)
 
 
 def bench_amounts(

@@ -1,13 +1,19 @@
 """The maker's own materials are what plans go by, and what orders reserve."""
 
+from datetime import datetime
 from fractions import Fraction
 
+import numpy as np
 import pytest
 
+from mockup.blank.wall import build_blank
 from mockup.design.material import fresh_product
+from mockup.design.read import read_design
 from mockup.errors import StoreError
+from mockup.outputs.plan.days import batches, schedule
 from mockup.outputs.plan.making import making_as_json
 from mockup.outputs.plan.words import making_in_words
+from mockup.outputs.worksheet_facts import worksheet_facts
 from mockup.pipeline import plan, write_shelf
 from mockup.pipeline.materials import read_own, reserve_for, reserved_by
 from mockup.store import open_store
@@ -162,3 +168,18 @@ def test_an_order_without_a_design_reserves_nothing(store, paint):
 
     with pytest.raises(StoreError, match="has no design yet"):
         reserve_for(store, enquiry.id)
+
+
+def test_the_work_sheet_names_what_goes_by_typical_figures(store, cup):
+    figures = ("spread_m2_per_l", "coats", "loss_share", "pack_ml", "pack_price_minor")
+    given = dict(zip(figures, (4.0, 2, 0.5, 300.0, 900), strict=True))
+    known = fresh_product("paint", "weighed can", given, source="measured", suits=("base",))
+    store.materials.enter(known)
+    design, shelf = read_design(cup), read_own(store).shelf()
+    blank = build_blank(design.document.blank, where="")
+    days = schedule(batches(design, shelf, cups=1), shelf, start=datetime(2026, 6, 1))
+
+    *_, last = worksheet_facts(design, blank, shelf, days, np.zeros((4, 3, 3), np.uint8)).cautions
+
+    assert last.startswith("Amounts of these go by typical figures, not measured ones: steel blank")
+    assert "weighed can" not in last
