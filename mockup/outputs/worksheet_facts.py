@@ -85,7 +85,8 @@ def worksheet_facts(
     """
     needed = needs(design, blank, shelf)
     total = sum(batch.cups for batch in days.batches)
-    taken, products, every = [], [], []
+    taken, products = [], []
+    every: list[Amount] = []
     for batch in days.batches:
         found, mixed = amounts(needed, shelf, batch.cups, of=total)
         every += found

@@ -1,7 +1,7 @@
 """Materials as the maker handles them: entered, changed by what use taught, out to files and in."""
 
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 from pathlib import Path
@@ -22,9 +22,8 @@ from mockup.errors import AssetError, DesignError, StoreError
 from mockup.files import write_whole
 from mockup.outputs.plan.money import exact
 from mockup.store import Store
-from mockup.store.material_records import Claim, Material
+from mockup.store.material_records import Material
 from mockup.store.shelving import Shelved, entries_of, shelve
-from mockup.store.used import Factor
 
 __all__ = [
     "PACK",
@@ -38,7 +37,6 @@ __all__ = [
     "import_bytes",
     "import_materials",
     "learn",
-    "material_as_json",
     "materials_file",
     "read_photo",
 ]
@@ -293,51 +291,3 @@ def _bytes_of(file: Path, most: int) -> bytes:
             f"the file is larger than {most / 1e6:g} MB", where=file.name, remedy="Make it smaller"
         )
     return data
-
-
-def material_as_json(
-    material: Material, *, claims: Iterable[Claim] = (), factor: Factor | None = None
-) -> dict[str, Any]:
-    """Plain values; amounts in the unit beside them, money in whole minor units."""
-    product, look = material.product, material.look
-    figures = {}
-    for name in figures_of(type(product)):
-        part, _, inner = name.rpartition(".")
-        value = getattr(getattr(product, part) if part else product, inner)
-        source = product.sources.get(name, product.source)
-        figures[name] = {"value": value, "source": source}
-    return {
-        "name": material.name,
-        "kind": product.kind,
-        "suits": list(product.suits),
-        "batch": material.batch,
-        "note": material.note,
-        "away": material.away,
-        "unit": material.unit,
-        "on_hand": float(material.on_hand),
-        "reserved": float(material.reserved),
-        "free": float(material.free),
-        "figures": figures,
-        "swatch": look and look.swatch.model_dump(mode="json"),
-        "measured": dict(look.measured) if look else {},
-        "photo": material.photo is not None,
-        "orders": [
-            {
-                "order": claim.order_id,
-                "planned": claim.planned and float(claim.planned),
-                "reserved": float(claim.reserved),
-                "used": float(claim.used),
-                "used_as_planned": float(claim.assumed),
-            }
-            for claim in claims
-        ],
-        "learned": factor
-        and {
-            "factor": factor.mean,
-            "deviation_of_log": factor.deviation,
-            "orders": factor.count,
-            "low": factor.low,
-            "high": factor.high,
-            "loss_share": factor.loss_share,
-        },
-    }

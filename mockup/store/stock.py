@@ -68,7 +68,8 @@ class Stock:
     ) -> Material:
         """Take off the shelf what was used, for an order or for none.
 
-        What the order had reserved of it is reserved no longer, as far as it was used.
+        What the order had reserved of it is reserved no longer, as far as it was used. What was
+        taken as planned, because nobody had told its use, is put back first.
 
         Raises
         ------
@@ -104,7 +105,10 @@ class Stock:
             find_order(connection, order, self.at.where)
             found = held_by(connection, order=order, material=material.id)
             held = found.get((material.id, order), held)
-        _refuse_more_than(on_hand_of(connection, material.id), used, material)
+        there = on_hand_of(connection, material.id)
+        _refuse_more_than(there + held.assumed, used, material)
+        if held.assumed:
+            add_move(connection, material.id, "used as planned", order=order, on_hand=held.assumed)
         freed = min(used, held.reserved)
         add_move(
             connection, material.id, "used", order=order, on_hand=-used, reserved=-freed, note=note

@@ -8,6 +8,8 @@ from mockup.errors import StoreError
 from mockup.store import open_store
 from mockup.store.backup import restore_store, write_backup
 from mockup.store.connect import SETTING, connector_for
+from mockup.store.shelving import entries_of
+from tests.store.small import shelve
 from tests.store.test_receipts import answer
 
 
@@ -17,6 +19,7 @@ def fill(store, regatta):
     draft = store.drafts.save(draft, regatta.with_palette("storm-silver"))
     proof = store.proofs.note_sent(store.proofs.add(store.revisions.freeze(draft)), how="mail")
     assert store.receipts.read(answer(proof))[0].taken
+    shelve(store, order.id)
 
 
 def whole(store):
@@ -27,6 +30,9 @@ def whole(store):
         store.drafts.history(1),
         store.proofs.of_order(1),
         store.receipts.of_order(1),
+        entries_of(store.at),
+        [store.stock.moves(material) for material in store.materials.all()],
+        store.finished.of_order(1),
     )
 
 
@@ -46,6 +52,7 @@ def test_a_desks_own_store_moves_into_it_and_goes_on(file_store, empty_database,
 
         assert whole(shared) == whole(file_store)
         assert shared.book.add_order("The next").id == 2
+        assert shared.stock.buy(shared.materials.find("copper flake"), 1).on_hand == 51
         draft = shared.drafts.current(1)
         assert shared.drafts.undo(draft).files != draft.files
 

@@ -123,6 +123,23 @@ def test_what_was_weighed_is_not_taken_a_second_time_at_the_hand_over(store, jar
     assert there(store, jar) == (32, 0)
 
 
+def test_what_is_weighed_after_the_hand_over_stands_in_place_of_what_was_assumed(
+    store, jar, orders
+):
+    store.stock.buy(jar, 20)
+    store.stock.reserve(orders[0], {jar.id: 20})
+    store.book.close_order(store.book.order(orders[0]), "handed over")
+    assert (there(store, jar), store.used.factor(jar)) == ((0, 0), None)
+
+    store.stock.use(jar, 14, order=orders[0])
+    store.stock.use(jar, 3, order=orders[0])
+
+    assert there(store, jar) == (3, 0)
+    (claim,) = store.stock.of_order(orders[0])
+    assert (claim.used, claim.assumed) == (17, 0)
+    assert store.used.factor(jar).mean == pytest.approx(17 / 16)  # 20 with a quarter for loss
+
+
 def test_what_cannot_be_is_refused_and_changes_nothing(store, jar, orders):
     store.stock.buy(jar, 10)
     refused = [

@@ -1,32 +1,15 @@
 """Commands for the maker's own materials: what they are, and what there is of them."""
 
-from collections.abc import Callable
-from decimal import Decimal, InvalidOperation
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import Any
 
 import click
 
-from mockup.faces.commands.words import (
-    Finite,
-    example,
-    json_option,
-    order_argument,
-    output_option,
-    print_json,
-)
-
-if TYPE_CHECKING:
-    from fractions import Fraction
-
-    from mockup.store import Store
-    from mockup.store.material_records import Material
-
-    _Move = Callable[[Store, Material, Fraction], Material]
+from mockup.faces.commands.material_options import name_argument, photo_in, tell, telling
+from mockup.faces.commands.material_stock import bought, counted, reserve, used
+from mockup.faces.commands.words import example, json_option, output_option, print_json
 
 __all__ = ["materials"]
-
-F = TypeVar("F", bound=Callable[..., Any])
 
 
 @click.group(epilog=example("materials list"))
@@ -39,70 +22,6 @@ def materials() -> None:
     """
 
 
-class _Money(click.ParamType[int]):
-    """A sum such as 9.50, as minor units."""
-
-    name = "money"
-
-    def convert(self, value: Any, param: Any, ctx: Any) -> int:
-        """Refuse what is no sum of the shelf's currency."""
-        from mockup.design.shelf import read_shelf
-
-        digits = read_shelf().rates.minor_digits
-        try:
-            minor = Decimal(str(value)).scaleb(digits)
-        except InvalidOperation:
-            self.fail(f"{value!r} is not a sum such as 9.50.", param, ctx)
-        if not minor.is_finite() or minor < 0 or minor != minor.to_integral_value():
-            self.fail(f"{value!r} is not a sum with at most {digits} decimals.", param, ctx)
-        return int(minor)
-
-
-def _figures(ctx: click.Context, param: click.Parameter, value: tuple[str, ...]) -> dict[str, str]:
-    told = {}
-    for one in value:
-        name, equals, text = one.partition("=")
-        if not equals:
-            raise click.BadParameter(f"{one!r} is not written as FIGURE=VALUE.")
-        told[name.strip()] = text
-    return told
-
-
-name_argument = click.argument("name")
-amount_argument = click.argument("amount")
-note_option = click.option("--note", metavar="TEXT", default="", help="What else to remember.")
-
-
-def _telling(command: F) -> F:
-    """The options by which a material is told of."""
-    for option in (
-        click.option(
-            "--photo", metavar="FILE", type=click.Path(path_type=Path), help="Its picture."
-        ),
-        click.option("--note", metavar="TEXT", help="Your notes."),
-        click.option("--batch", metavar="TEXT", help="What is stamped on it."),
-        click.option(
-            "--for", "suits", metavar="NAME", multiple=True,
-            help="A role, swatch label, blank or artwork that it is for; may be given again.",
-        ),
-        click.option(
-            "--by", "source", metavar="TEXT", default="data sheet", show_default=True,
-            help="Where the figures given here are from.",
-        ),
-        click.option(
-            "--set", "figures", metavar="FIGURE=VALUE", multiple=True, callback=_figures,
-            help="A figure by its name, such as drying.cure_h=72; may be given again.",
-        ),
-        click.option("--price", metavar="MONEY", type=_Money(), help="Of one pack."),
-        click.option(
-            "--pack", metavar="AMOUNT", type=Finite(min=0, max=10**6),
-            help="What a pack holds: mL, g, sheets or pieces.",
-        ),
-    ):  # fmt: skip
-        command = option(command)
-    return command
-
-
 @materials.command("list", epilog=example("materials list --json"))
 @click.option("--away", is_flag=True, help="List what was put away too.")
 @json_option
@@ -112,7 +31,7 @@ def list_(away: bool, as_json: bool) -> None:
     What is reserved for orders beyond it is short.
     """
     from mockup.outputs.plan.words import figure, table
-    from mockup.pipeline.shelving import material_as_json
+    from mockup.pipeline.material_json import material_as_json
     from mockup.store import open_store
 
     with open_store() as store:
@@ -139,7 +58,7 @@ def show(name: str, as_json: bool) -> None:
 
     Each figure comes with where it is from, each order with what it reserved and used.
     """
-    from mockup.pipeline.shelving import material_as_json
+    from mockup.pipeline.material_json import material_as_json
     from mockup.store import open_store
 
     with open_store() as store:
@@ -169,7 +88,7 @@ def show(name: str, as_json: bool) -> None:
 )
 @name_argument
 @click.option("--kind", required=True, metavar="KIND", help="As shelf.toml calls it: paint, foil …")
-@_telling
+@telling
 @click.option("--on-hand", metavar="AMOUNT", default="", help="What there is of it.")
 @json_option
 def enter(name: str, photo: Path | None, as_json: bool, **told: Any) -> None:
@@ -183,15 +102,15 @@ def enter(name: str, photo: Path | None, as_json: bool, **told: Any) -> None:
 
     given = {key: value for key, value in told.items() if value is not None}
     with open_store() as store:
-        material = enter_material(store, Told(name=name, photo=_photo(photo), **given))
-    _tell(material, as_json)
+        material = enter_material(store, Told(name=name, photo=photo_in(photo), **given))
+    tell(material, as_json)
 
 
 @materials.command(
     epilog=example('materials change "copper flake" --set loss_share=0.3 --by measured')
 )
 @name_argument
-@_telling
+@telling
 @click.option("--rename", "called", metavar="NAME", default="", help="What it is called now.")
 @click.option("--learned", is_flag=True, help="Plan with the loss that its use taught.")
 @click.option("--away/--back", default=None, help="Take it off the shelf, or put it back.")
@@ -210,86 +129,10 @@ def change(name: str, learned: bool, as_json: bool, **told: Any) -> None:
             material = learn(store, material)
         typed, pack, price = told.pop("figures"), told.pop("pack"), told.pop("price")
         given = figures_from(material.product, typed, pack=pack, price_minor=price)
-        photo = _photo(told.pop("photo"))
+        photo = photo_in(told.pop("photo"))
         called = told.pop("called")
         material = change_material(store, material, given, name=called, photo=photo, **told)
-    _tell(material, as_json)
-
-
-@materials.command(epilog=example('materials bought "copper flake" 100 --paid 12.00'))
-@name_argument
-@amount_argument
-@click.option("--paid", metavar="MONEY", type=_Money(), help="For all of it.")
-@note_option
-@json_option
-def bought(name: str, amount: str, paid: int | None, note: str, as_json: bool) -> None:
-    """Put AMOUNT of the material NAME on the shelf."""
-    _move(name, as_json, amount, lambda s, m, a: s.stock.buy(m, a, price_minor=paid, note=note))
-
-
-@materials.command(epilog=example('materials used "copper flake" 7.5 --order 3'))
-@name_argument
-@amount_argument
-@click.option(
-    "--order", metavar="N", type=click.IntRange(min=1), help="For this order, which learns by it."
-)
-@note_option
-@json_option
-def used(name: str, amount: str, order: int | None, note: str, as_json: bool) -> None:
-    """Take AMOUNT of the material NAME off the shelf.
-
-    With --order it is held against what the order's plan takes.
-    """
-    _move(name, as_json, amount, lambda s, m, a: s.stock.use(m, a, order=order, note=note))
-
-
-@materials.command(epilog=example('materials counted "copper flake" 38.2'))
-@name_argument
-@amount_argument
-@note_option
-@json_option
-def counted(name: str, amount: str, note: str, as_json: bool) -> None:
-    """Say how much there is of the material NAME."""
-    _move(name, as_json, amount, lambda s, m, a: s.stock.count(m, a, note=note))
-
-
-@materials.command(epilog=example("materials reserve 3"))
-@order_argument
-@click.option("--cups", metavar="N", type=click.IntRange(1, 1000), help="Else the order's.")
-@click.option("--none", is_flag=True, help="Give back what it has reserved.")
-@json_option
-def reserve(order: int, cups: int | None, none: bool, as_json: bool) -> None:
-    """Reserve for ORDER what its plan takes.
-
-    To reserve again follows the design as it is now. An order that is called off gives back what
-    it reserved; one that is handed over takes what nobody weighed as planned.
-    """
-    from mockup.outputs.plan.words import figure
-    from mockup.pipeline.materials import reserve_for, reserved_by
-    from mockup.store import open_store
-
-    with open_store() as store:
-        if none:
-            store.stock.give_back(order)
-            held = reserved_by(store, order)
-        else:
-            held = reserve_for(store, order, cups=cups)
-    lines = [
-        (m.name, float(claim.reserved), m.unit, float(held.short.get(m.id, 0)))
-        for m, claim in held.claims
-    ]
-    if as_json:
-        keys = ("material", "reserved", "unit", "short")
-        told = [dict(zip(keys, line, strict=True)) for line in lines]
-        print_json({"reserved": told, "not_yours": list(held.others)})
-        return
-    for name, amount, unit, short in lines:
-        lacks = f", {figure(short)} {unit} short" if short else ""
-        click.echo(f"{name}: {figure(amount)} {unit} reserved{lacks}")
-    if held.others:
-        click.echo("No materials of yours, so nothing of them is reserved:", err=True)
-    for name in held.others:
-        click.echo(f"  {name}", err=True)
+    tell(material, as_json)
 
 
 @materials.command(epilog=example("materials export -o shelf.zip"))
@@ -328,28 +171,5 @@ def import_(file: Path, counted: bool) -> None:
     click.echo(f"As it was: {len(shelved.same)}")
 
 
-def _move(name: str, as_json: bool, amount: str, move: "_Move") -> None:
-    from mockup.pipeline.shelving import amount_from
-    from mockup.store import open_store
-
-    with open_store() as store:
-        material = store.materials.find(name)
-        _tell(move(store, material, amount_from(material.product, amount)), as_json)
-
-
-def _tell(material: "Material", as_json: bool) -> None:
-    from mockup.faces.commands.material_words import stock_in_words
-    from mockup.pipeline.shelving import material_as_json
-
-    if as_json:
-        print_json(material_as_json(material))
-        return
-    click.echo(stock_in_words(material))
-
-
-def _photo(path: Path | None) -> bytes | None:
-    if path is None:
-        return None
-    from mockup.pipeline.shelving import read_photo
-
-    return read_photo(path)
+for _command in (bought, used, counted, reserve):
+    materials.add_command(_command)

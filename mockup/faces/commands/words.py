@@ -217,13 +217,14 @@ shelf_option = click.option(
     "--shelf",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="Your products, rates and times; else your own shelf.toml or the typical one.",
+    help="Products, rates and times of this file alone; else your own shelf.toml or the typical "
+    "one, with your materials on it.",
 )
 stock_option = click.option(
     "--stock",
     metavar="FILE",
     type=click.Path(path_type=Path),
-    help="What is on hand; tells what is missing.",
+    help="What is on hand, else what is free of your materials; tells what is missing.",
 )
 room_option = click.option(
     "--room", metavar="CELSIUS", type=Finite(5, 40), help="Room temperature, else the shelf's."
