@@ -47,6 +47,7 @@ is on disk.
     ``add(order, …)`` keeps a photo of a finished cup with the facts of holding it against its
     proof; ``of_order``, ``photo_of``, ``picture_of``.
 
+`mockup.store.shelving` takes the shelf out as entries that files hold, and in again.
 `mockup.store.backup` writes the whole store to one file and brings it back.
 
 Designs go in as a `Design` or as files by name, which may be unfinished; ``Draft.design()`` and
