@@ -13,6 +13,7 @@ from typing import NoReturn
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.errors import PhotoError
 from mockup.photo.fall_off import FallOff, fit_fall_off
 from mockup.photo.faults import check_exposure, check_light
@@ -33,6 +34,9 @@ _ASPECT_FACTOR = 1.25  # that perspective may change the ratio of sides by
 _CELLS = (16, 10)  # over the card, along its longer and shorter side
 _INNER = 0.08  # of a side, left out at each rim
 _LEAST_CELL_PX = 4
+# A JPEG rounds the mean of a block to about ±0.3 codes of brightness and of each colour difference,
+# alike all over an even card: ITU-R BT.601 makes that so many codes of red, green and blue.
+_ROUNDING_CODES = np.array([0.5, 0.4, 0.6])
 _JPEG_BLOCK_PX = 16  # over which JPEG's halved colour is one
 
 
@@ -83,17 +87,21 @@ class Corrected:
     rgb : (h, w, 3) float32
         Linear sRGB; a perfect white that lies where the card lies is 1. Colours are those under the
         photo's light, as an eye adapted to it sees them, as far as three factors do that.
+    rounding : (3,) float64
+        Relative standard deviation of the card's own light by the rounding of JPEG.
     """
 
     rgb: NDArray[np.float32]
     fall_off: FallOff
+    rounding: Floats
 
     def covariance(self, at_px: ArrayLike) -> Floats:
         """Of ln rgb at a place, (2,) px → (3, 3) float64: fall-off and the card's own tolerance.
 
         It holds for all of a small area together and does not average out over it.
         """
-        return self.fall_off.covariance(at_px) + CARD_TOLERANCE**2 * np.ones((3, 3))
+        tolerance = CARD_TOLERANCE**2 * np.ones((3, 3))
+        return self.fall_off.covariance(at_px) + tolerance + np.diag(self.rounding**2)
 
 
 def find_card(
@@ -155,7 +163,9 @@ def corrected(photo: Photo, card: Card, reflectance: float = REFLECTANCE) -> Cor
     blocks = max(area_px(card.corners_px) / _JPEG_BLOCK_PX**2, 1.0)
     field, rest = fit_fall_off(at_px, light / reflectance, noise, photo.size_px, independent=blocks)
     check_light(light, rest, at_px, blocks, photo.name)
-    return Corrected(photo.linear / field.whole(), field)
+    codes = 255.0 * srgb_from_linear(np.clip(card.rgb, 1e-4, 1.0))
+    rounding = _ROUNDING_CODES * 2.4 / (codes + 0.055 * 255.0)  # slope of IEC 61966-2-1, eq. 6
+    return Corrected(photo.linear / field.whole(), field, rounding)
 
 
 def _only_card(quads: list[Quad], aspect: float, where: str) -> Quad:

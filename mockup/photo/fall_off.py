@@ -25,8 +25,9 @@ Floats = NDArray[np.float64]
 # leaves a quarter in the corners.
 _MEAN = np.array([0.0, 0.0, 0.0, -0.08, 0.0, 0.0])
 _SPREAD_LIGHT = np.array([9.0, 0.3, 0.3, 0.10, 0.04, 0.06])
-_SPREAD_COLOUR = np.array([9.0, 0.03, 0.03, 0.012, 0.008, 0.01])
+_SPREAD_COLOUR = np.array([9.0, 0.015, 0.015, 0.006, 0.004, 0.005])
 _LEAST_NOISE = 0.003  # of a cell's mean: the card's own unevenness
+_LEAST_COLOUR_NOISE = 0.02  # the steps in which JPEG rounds colour, alike over many cells
 MOST_FACTOR = 1.7  # that light may differ from that at the card's middle
 
 
@@ -107,7 +108,8 @@ def fit_fall_off(
     colours = logs - shared[:, None]
     rough = colours - terms @ np.linalg.lstsq(terms, colours, rcond=None)[0]
     tied = np.sqrt(max(len(at_px) / independent, 1.0))
-    sigma = np.maximum(sigma, tied * np.sqrt((rough**2).mean()))
+    rest = tied * float(np.sqrt((rough**2).mean()))
+    sigma = np.full(len(at_px), max(rest, _LEAST_COLOUR_NOISE))
     own, own_covariance = _posterior(terms, colours, sigma, np.zeros(6), _SPREAD_COLOUR)
     field = FallOff((mean[:, 0], covariance), (own.T, own_covariance), size_px, at_px.mean(axis=0))
     return field, logs - (terms @ mean + terms @ own)

@@ -3,6 +3,7 @@
 import numpy as np
 from numpy.typing import NDArray
 
+from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.errors import PhotoError
 from mockup.photo.picture import Photo
 
@@ -13,12 +14,19 @@ Floats = NDArray[np.float64]
 _MOST_CLIPPED = 0.01
 _LEAST_LIGHT = 0.008  # linear, of the brightest channel: sRGB code 20
 _MOST_COLOUR_CHANGE = 0.05  # ln, of r/g or b/g from one end of the card to the other
+_ROUNDED_CODES = 1.0  # a step of JPEG's colour, which light that falls off may cross
 _MOST_UNEVEN = 0.03  # rms of ln light beside the smooth surface
 
 
 def check_exposure(
     photo: Photo, inside: tuple[NDArray[np.intp], NDArray[np.intp]], where: str
 ) -> None:
+    """Refuse a photo whose card, at these pixels, is clipped or nearly black.
+
+    Raises
+    ------
+    PhotoError
+    """
     if photo.clipped[inside].mean() > _MOST_CLIPPED:
         raise PhotoError(
             "the card is clipped: the photo is too bright to tell its light",
@@ -41,9 +49,11 @@ def check_light(light: Floats, rest: Floats, at_px: Floats, blocks: float, where
     slopes = np.linalg.lstsq(terms, colours, rcond=None)[0]
     plane = terms @ slopes
     noise = float((colours - plane).std()) * np.sqrt(12.0 / min(blocks, len(at_px)))
+    codes = 255.0 * srgb_from_linear(light.mean(axis=0)).min()
+    step = _ROUNDED_CODES * 2.4 / (codes + 0.055 * 255.0)
     wider = plane[:, np.ptp(plane, axis=0).argmax()]
     change = plane[wider.argmax()] - plane[wider.argmin()]
-    if np.abs(change).max() > _MOST_COLOUR_CHANGE + 2.0 * noise:
+    if np.abs(change).max() > _MOST_COLOUR_CHANGE + 2.0 * noise + step:
         raise _two_lights(where) if _from_lamp_to_lamp(change) else _tinted(where)
     if np.sqrt((rest.mean(axis=1) ** 2).mean()) > _MOST_UNEVEN:
         raise PhotoError(

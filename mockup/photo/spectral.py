@@ -31,7 +31,16 @@ from mockup.colorimetry.spectra import (
 )
 from mockup.colorimetry.upsampling import primary_reflectances
 
-__all__ = ["COMMON_LIGHTS", "HELD", "Estimate", "estimate", "lights_by_cast"]
+__all__ = [
+    "COMMON_LIGHTS",
+    "HELD",
+    "Estimate",
+    "camera_noise",
+    "estimate",
+    "lights_by_cast",
+    "normal_draws",
+    "root_of",
+]
 
 Floats = NDArray[np.float64]
 
@@ -77,7 +86,7 @@ class Estimate:
     @property
     def delta_e(self) -> float:
         """ΔE00 from `rgb` within which the true colour lies in 90 % of cases."""
-        draws = self.mix + _normal_draws() @ _root(self.covariance).T
+        draws = self.mix + normal_draws() @ root_of(self.covariance).T
         apart = delta_e_2000(lab_from_linear_srgb(np.maximum(draws, 0.0)), self._lab())
         return float(np.quantile(apart, HELD))
 
@@ -135,7 +144,7 @@ def _under(rgb: Floats, noise: Floats, light: str) -> Estimate:
     spectrum = np.clip(np.clip(mix, 0.0, 1.0) @ primaries.T, 0.0, 1.0)
     size = _unknown() * spectrum * (1.0 - spectrum) + _LEAST_UNKNOWN
     prior = size[:, None] * _smoothness() * size
-    noise = noise + _camera(rgb)
+    noise = noise + camera_noise(rgb)
     gain = np.linalg.solve(weights.T @ prior @ weights + noise, weights.T @ prior)
     left = prior - prior @ weights @ gain
     daylight = linear_srgb_weights("D65")
@@ -171,7 +180,7 @@ def _warmth(light: str) -> float:
     return float(np.log(rgb[0] / max(rgb[2], 1e-3)))
 
 
-def _camera(rgb: Floats) -> Floats:
+def camera_noise(rgb: Floats) -> Floats:
     """Covariance of what a camera's matrix gets wrong, as no sensor is an observer.
 
     It grows with the distance from grey, of which the card makes sure; red and green err against
@@ -196,11 +205,12 @@ def _smoothness() -> Floats:
 
 
 @cache
-def _normal_draws() -> Floats:
+def normal_draws() -> Floats:
     """Points of a normal law in three dimensions, the same every time: (_DRAWS, 3)."""
     return np.random.default_rng(2000).standard_normal((_DRAWS, 3))
 
 
-def _root(covariance: Floats) -> Floats:
+def root_of(covariance: Floats) -> Floats:
+    """A matrix whose product with its own transpose is the covariance."""
     values, vectors = np.linalg.eigh(covariance)
     return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))

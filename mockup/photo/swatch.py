@@ -17,7 +17,15 @@ from mockup.photo.quads import even_quads
 from mockup.photo.spectral import Estimate, estimate, lights_by_cast
 from mockup.photo.told import Area
 
-__all__ = ["SHEETS", "find_area", "light_words", "lights_of", "measure_sheet", "of_area"]
+__all__ = [
+    "SHEETS",
+    "find_area",
+    "light_words",
+    "lights_of",
+    "measure_sheet",
+    "of_area",
+    "of_camera",
+]
 
 Floats = NDArray[np.float64]
 
@@ -60,7 +68,7 @@ def measure_sheet(
     area.checked(photo, card, kind)
     by_card = corrected(photo, card, reflectance)
     rgb, own = of_area(by_card.rgb[area.box])
-    noise = own + _of_camera(rgb, by_card.covariance(area.middle_px), reflectance)
+    noise = own + of_camera(rgb, by_card.covariance(area.middle_px), reflectance)
     found = estimate(rgb, noise, lights)
     swatch = MeasuredSwatch(
         swatch=SpectrumSwatch(
@@ -153,7 +161,7 @@ def light_words(lights: tuple[str, ...], told: str | None) -> tuple[str, ...]:
     )
 
 
-def _of_camera(rgb: Floats, of_ln: Floats, reflectance: float) -> Floats:
+def of_camera(rgb: Floats, of_ln: Floats, reflectance: float) -> Floats:
     """Covariance of rgb from fall-off, card, tone curve and the lens's own veil."""
     bright = np.maximum(rgb, 1e-3)
     tone = _TONE * np.log(bright / reflectance)

@@ -18,7 +18,7 @@ __all__ = ["Area", "area_of", "corners_of"]
 
 _NUMBER = re.compile(r"([0-9]+(?:\.[0-9]+)?)\s*(%?)")
 _LEAST_PX = 12
-_MOST_LOST = 0.02  # of an area's pixels, clipped or dark
+_MOST_LOST = 0.02  # of an area's pixels, clipped
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +40,17 @@ class Area:
         """X and y."""
         return np.array([self.left + self.right - 1, self.top + self.bottom - 1]) / 2.0
 
-    def checked(self, photo: "Photo", card: "Card", what: str) -> "Area":
+    def checked(
+        self, photo: "Photo", card: "Card", what: str, *, most_clipped: float = _MOST_LOST
+    ) -> "Area":
         """The same, or refused.
+
+        Parameters
+        ----------
+        what
+            The material, for messages.
+        most_clipped
+            Share of its pixels that may be clipped.
 
         Raises
         ------
@@ -62,7 +71,7 @@ class Area:
             raise PhotoError(
                 "its place lies on the card", where=where, remedy="Mark it beside the card"
             )
-        if photo.clipped[self.box].mean() > _MOST_LOST:
+        if photo.clipped[self.box].mean() > most_clipped:
             raise PhotoError(
                 "it is clipped: brighter or more colourful than the photo can hold",
                 where=where,
