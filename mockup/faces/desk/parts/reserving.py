@@ -84,11 +84,11 @@ def _used(here: Desk, held: Reserved, order: int) -> None:
     key = f"used.{order}.{sum(c.used for _, c in held.claims)}"
     with st.form(key, border=False):
         for material, claim in held.claims:
-            unit = "pieces" if material.unit == "piece" else material.unit
+            planned = amount(material, float(claim.planned or 0))
             st.text_input(
-                f"{material.name}, {unit}", key=f"{key}.{material.id}", max_chars=40,
-                placeholder=f"planned {float(claim.planned or 0):.4g}",
-                help="Comes on top of what was booked before.",
+                material.name, key=f"{key}.{material.id}", max_chars=40,
+                placeholder=f"planned {planned}",
+                help=f"In {material.unit}, or as 2packs, 3sheets; on top of what was booked.",
             )  # fmt: skip
         st.form_submit_button("Book it", on_click=_book, args=(here, held, order, key))
 
