@@ -18,7 +18,8 @@ from mockup.colorimetry.difference import XYZ_FROM_LINEAR_SRGB
 from mockup.errors import PhotoError
 from mockup.material.chip import MIRRORED
 from mockup.photo.card import REFLECTANCE, Card, Corrected, corrected
-from mockup.photo.flake_colours import FlakeColour, Ground, flake_colours
+from mockup.photo.flake_colours import FlakeColour, flake_colours
+from mockup.photo.flake_regions import Ground
 from mockup.photo.flake_size import cut_px, fitted_cut_px
 from mockup.photo.lacquer import lacquer_swatch
 from mockup.photo.measured import Figure, Measured
@@ -40,6 +41,7 @@ _LEAST_CONTRAST = 3.0  # of the two grounds' light
 _LEAST_CUT_PX = 5.5
 _TYPICAL_TILT_DEG = 7.0
 _SHADE_UNSURE = 0.3  # of the shade that our model gives; our choice
+_SHARE_UNSURE, _SHARE_UNSURE_PX = 0.04, 0.35  # of shares, and that times a flake's width in px
 _ALUMINIUM = 0.91  # reflectance of what a grey flake is
 _LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
 
@@ -62,6 +64,7 @@ class _Seen:
     flat: Floats  # √luminance, straight from above
     mean: Floats
     bare: Floats
+    white: Floats  # what a perfect white is in the photo there
     of_ln: Floats  # covariance of ln light, all of the area together
     clipped: float
 
@@ -101,7 +104,10 @@ def measure_glitter(
         )
     coverage, cut = _coverage_and_cut(white, black, px_per_mm, on_white.photo.name)
     colours = flake_colours(
-        Ground(white.rgb, white.bare), Ground(black.rgb, black.bare), cut.value * px_per_mm
+        Ground(white.rgb, white.bare, white.white, pale=True),
+        Ground(black.rgb, black.bare, black.white, pale=False),
+        cut.value * px_per_mm,
+        coverage.value,
     )
     sparkle = _sparkle(colours)
     gap = (1.0 - coverage.value) * gap_light(cut.value, coverage.value)
@@ -112,12 +118,13 @@ def measure_glitter(
     means = [
         estimate(one.mean, own, lights) for one, own in zip((white, black), noise, strict=True)
     ]
+    unsure = 0.0 if len(fitted) == 1 else _SHARE_UNSURE + _SHARE_UNSURE_PX / cut.value / px_per_mm
     swatches = [
         lacquer_swatch(
             colour.rgb / mirrored.value,
             of_camera(colour.rgb, black.of_ln, reflectance) / mirrored.value**2,
             lights,
-            share=colour.share,
+            share=(colour.share, unsure),
             brightness=mirrored.within / 1.645 / mirrored.value,
             source=f"flakes from {on_white.photo.name} and {on_black.photo.name}",
         )
@@ -157,6 +164,7 @@ def _seen(strewn: Strewn, reflectance: float, px_per_mm: float) -> _Seen:
         _from_above(by_card, card, area, px_per_mm),
         _mean_light(rgb, clipped),
         np.median(by_card.rgb[bare.box].reshape(-1, 3).astype(np.float64), axis=0),
+        by_card.fall_off.white(area.middle_px),
         by_card.covariance(area.middle_px),
         float(clipped.mean()),
     )

@@ -30,7 +30,7 @@ def lacquer_swatch(
     lights: tuple[str, ...],
     *,
     source: str,
-    share: float = 1.0,
+    share: tuple[float, float] = (1.0, 0.0),
     brightness: float = 0.0,
     metal: str = "aluminium",
     roughness: float | None = None,
@@ -43,6 +43,8 @@ def lacquer_swatch(
         Linear sRGB under the lights, over what it mirrors.
     noise : (3, 3) float64
         Its covariance.
+    share
+        Of the flakes, and how far it may be off.
     brightness
         Relative standard deviation of what it mirrors.
     """
@@ -73,7 +75,8 @@ def lacquer_swatch(
             source=f"{source}; ΔE00 within {delta_e:.1f}"[:200],
             **given,
         ),
-        share=share,
+        share=share[0],
+        share_within=share[1],
         delta_e=delta_e,
         rgb_low=tuple(round(float(v), 4) for v in low),
         rgb_high=tuple(round(float(v), 4) for v in high),

@@ -22,8 +22,8 @@ class MeasuredSwatch:
 
     Attributes
     ----------
-    share
-        Of the flakes of a mix; 1 of all else.
+    share, share_within
+        Of the flakes of a mix, and how far it may be off in 90 % of cases; 1 of all else.
     delta_e
         ΔE00 from the swatch within which the true colour lies in 90 % of cases.
     rgb_low, rgb_high
@@ -40,6 +40,7 @@ class MeasuredSwatch:
     nm: tuple[float, ...] = ()
     low: tuple[float, ...] = ()
     high: tuple[float, ...] = ()
+    share_within: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,6 +74,7 @@ class Measured:
             "swatches": [
                 {
                     "share": round(one.share, 4),
+                    "share_within_90": round(one.share_within, 4),
                     "swatch": one.swatch.model_dump(mode="json"),
                     "delta_e_2000_90": round(one.delta_e, 2),
                     "rgb_linear_90": [list(one.rgb_low), list(one.rgb_high)],

@@ -62,11 +62,10 @@ def _photos(folder, tint, roughness, illuminant, rng):
     return found
 
 
-@pytest.fixture(scope="module")
-def cases(tmp_path_factory):
-    """(tint, roughness, measured): 36 foils."""
-    folder, rng, found = tmp_path_factory.mktemp("foil"), np.random.default_rng(3), []
-    for i in range(36):
+def measured_foils(folder, count):
+    """(tint, roughness, measured) of random foils."""
+    rng, found = np.random.default_rng(3), []
+    for i in range(count):
         tint, light = TINTS[i // 3 % len(TINTS)], LIGHTS[i % 3]
         roughness = rng.uniform(0.15, 0.5)
         pair = _photos(folder, tint, roughness, light, rng)
@@ -77,18 +76,23 @@ def cases(tmp_path_factory):
     return found
 
 
-def _error(tint, measured):
+@pytest.fixture(scope="module")
+def cases(tmp_path_factory):
+    return measured_foils(tmp_path_factory.mktemp("foil"), 36)
+
+
+def tint_error(tint, measured):
     truth = (metal_spectrum("aluminium") * lacquer(tint)) @ linear_srgb_weights("D65")
     shown = compile_swatch(measured.swatches[0].swatch).reflectance_bare
     return float(delta_e_2000(*(lab_from_linear_srgb(rgb) for rgb in (truth, shown))))
 
 
 def test_the_tint_is_right_to_three(cases):
-    assert np.median([_error(tint, measured) for tint, _, measured in cases]) <= 3.0
+    assert np.median([tint_error(tint, measured) for tint, _, measured in cases]) <= 3.0
 
 
 def test_what_is_stated_holds_tint_and_roughness(cases):
-    tints = [_error(tint, one) <= one.swatches[0].delta_e for tint, _, one in cases]
+    tints = [tint_error(tint, one) <= one.swatches[0].delta_e for tint, _, one in cases]
     figures = [(one.figures["specular_roughness"], roughness) for _, roughness, one in cases]
 
     assert np.mean(tints) >= 0.9

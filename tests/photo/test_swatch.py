@@ -59,34 +59,39 @@ def usual_faults(rng):
     )
 
 
-@pytest.fixture(scope="module")
-def cases(tmp_path_factory):
-    """200 photos: (spectrum, light, measured)."""
-    folder, rng = tmp_path_factory.mktemp("paints"), np.random.default_rng(5)
+SMALL = (200, 150)
+SMALL_PATCH = (130, 35, 175, 80)
+SMALL_AREA = Area(132, 37, 173, 78)
+
+
+def measured_paints(folder, count):
+    """(spectrum, light, the light as told or None, swatch) of random paints in random photos."""
+    rng = np.random.default_rng(5)
     labels, found = scene_labels(size=SMALL, card=CARD / 2, patch=SMALL_PATCH), []
-    for i, paint in enumerate(paints(rng, 200)):
+    for i, paint in enumerate(paints(rng, count)):
         light = LIGHTS[i % 3]
         card = np.full(81, GREY * np.exp(rng.normal(0, 0.015)))  # not quite what it says
         spectra = np.stack([table_spectrum(), card, paint])
         path = saved(folder, photo_of(labels, spectra, light, rng, usual_faults(rng)))
         photo = open_photo(path)
-        card = find_card(photo, CARD / 2)
         told = light if i % 2 else None
-        measured = measure_sheet(photo, card, SMALL_AREA, "paint", reflectance=GREY, light=told)
+        measured = measure_sheet(
+            photo, find_card(photo, CARD / 2), SMALL_AREA, "paint", reflectance=GREY, light=told
+        )
         found.append((paint, light, told, measured.swatches[0]))
     return found
 
 
-SMALL = (200, 150)
-SMALL_PATCH = (130, 35, 175, 80)
-SMALL_AREA = Area(132, 37, 173, 78)
+@pytest.fixture(scope="module")
+def cases(tmp_path_factory):
+    return measured_paints(tmp_path_factory.mktemp("paints"), 200)
 
 
 def _colour(swatch):
     return linear_srgb_from_reflectance(swatch.nm, swatch.reflectance)
 
 
-def _error(paint, swatch):
+def paint_error(paint, swatch):
     truth = lab_from_linear_srgb(paint @ linear_srgb_weights("D65"))
     return float(delta_e_2000(lab_from_linear_srgb(_colour(swatch)), truth))
 
@@ -94,14 +99,16 @@ def _error(paint, swatch):
 @pytest.mark.parametrize("light", LIGHTS)
 def test_paint_is_right_to_two(cases, light):
     """The promise: median ΔE00 ≤ 2.0 in each light, that being told."""
-    errors = [_error(paint, one.swatch) for paint, of, told, one in cases if told == of == light]
+    errors = [
+        paint_error(paint, one.swatch) for paint, of, told, one in cases if told == of == light
+    ]
 
     assert len(errors) > 25
     assert np.median(errors) <= 2.0
 
 
 def test_what_is_stated_holds_the_truth_in_nine_of_ten_cases(cases):
-    held = [_error(paint, one.swatch) <= one.delta_e for paint, _, _, one in cases]
+    held = [paint_error(paint, one.swatch) <= one.delta_e for paint, _, _, one in cases]
 
     assert len(held) == 200
     assert np.mean(held) >= 0.9
@@ -109,7 +116,7 @@ def test_what_is_stated_holds_the_truth_in_nine_of_ten_cases(cases):
 
 def test_what_is_stated_is_no_blank_cheque(cases):
     """Three times the error that is made, at most, on the median."""
-    errors = np.array([_error(paint, one.swatch) for paint, _, _, one in cases])
+    errors = np.array([paint_error(paint, one.swatch) for paint, _, _, one in cases])
     stated = np.array([one.delta_e for _, _, _, one in cases])
 
     assert np.median(stated) < 3.5 * np.median(errors)

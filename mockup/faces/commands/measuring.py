@@ -139,7 +139,8 @@ def measure(
 
 def _tell(measured: "Measured") -> None:
     for one in measured.swatches:
-        share = f"{100 * one.share:5.1f} %  " if len(measured.swatches) > 1 else ""
+        several = len(measured.swatches) > 1
+        share = f"{100 * one.share:.0f} ± {100 * one.share_within:.0f} %  " if several else ""
         click.echo(f"{_patch(one)}{share}ΔE00 within {one.delta_e:.1f}")
     for name, (word, unit) in _FIGURES.items():
         if name in measured.figures:

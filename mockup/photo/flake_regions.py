@@ -1,0 +1,116 @@
+"""A picture of strewn flakes cut into regions that each are part of one flake, or ground.
+
+Blur runs over each edge alike, so that regions which are all edge count for neither side.
+
+References
+----------
+Falcao, Stolfi & Lotufo (2004), The image foresting transform, doi:10.1109/TPAMI.2004.1261076
+(the watershed).
+"""
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy import ndimage
+
+__all__ = ["Ground", "Regions", "off_ground"]
+
+Floats = NDArray[np.float64]
+
+_GROUND_REACH = 0.25  # of the white ground's colour: what lies so near it is ground
+_DARK_REACH = 2.0  # times the black ground: what is darker may be ground
+_SHADE = 0.3  # of the white ground: darker than any shade of flakes on it
+_EDGE = 0.3  # of the steepest slope nearby: a region as steep is an edge
+_LEAST_REGION_PX = 8
+_CORE = 0.35  # share of a region, its flattest, that tells its colour
+_BLUR_PX = 0.7  # σ, before slopes are taken
+
+
+@dataclass(frozen=True, slots=True)
+class Ground:
+    """A picture of strewn flakes.
+
+    Attributes
+    ----------
+    rgb : (h, w, 3) float32
+        White by the card.
+    bare : (3,) float64
+        The ground where it is bare.
+    white : (3,) float64
+        What a perfect white is in the photo there, linear light.
+    pale
+        Whether it is the white ground.
+    """
+
+    rgb: NDArray[np.float32]
+    bare: Floats
+    white: Floats
+    pale: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Regions:
+    """Parts of flakes: `rgb` (n, 3), `area` (n,) as shares of the picture."""
+
+    rgb: Floats
+    area: Floats
+
+    @property
+    def strength(self) -> float:
+        """Median light of the strongest channel."""
+        return float(np.median(self.rgb.max(axis=1)))
+
+    def only(self, kept: NDArray[np.bool_]) -> "Regions":
+        """Those of them."""
+        return Regions(self.rgb[kept], self.area[kept])
+
+
+def off_ground(ground: Ground, cut_px: float) -> Regions:
+    """The regions of a picture that are not ground."""
+    found = _regions(ground.rgb, cut_px)
+    if not ground.pale:
+        return found.only(found.rgb.max(axis=1) > _DARK_REACH * ground.bare.max())
+    ratio = found.rgb / ground.bare
+    most = ratio.max(axis=1)
+    return found.only((np.ptp(ratio, axis=1) >= _GROUND_REACH * most) | (most < _SHADE))
+
+
+def _regions(rgb: NDArray[np.float32], cut_px: float) -> Regions:
+    """The picture cut along its steepest lines, each part with the mean light of its core."""
+    light = np.maximum(rgb.astype(np.float64), 0.0)
+    steep = np.sqrt(
+        sum(ndimage.gaussian_gradient_magnitude(light[..., i], _BLUR_PX) ** 2 for i in range(3))
+    )
+    markers, count = ndimage.label(steep == ndimage.minimum_filter(steep, 3))
+    cost = np.clip(steep / max(float(np.quantile(steep, 0.995)), 1e-12), 0.0, 1.0)
+    labels = ndimage.watershed_ift((65535 * cost).astype(np.uint16), markers.astype(np.int32))
+    order = np.lexsort((steep.ravel(), labels.ravel()))
+    sorted_labels = labels.ravel()[order]
+    size = np.bincount(labels.ravel(), minlength=count + 1)
+    rank = np.arange(order.size) - (np.cumsum(size) - size)[sorted_labels]
+    core = np.zeros(order.size, bool)
+    core[order] = rank < np.maximum(_CORE * size[sorted_labels], 1)
+    window = 2 * max(2, round(0.3 * cut_px)) + 1
+    slope = steep / np.maximum(ndimage.maximum_filter(steep, window), 1e-12)
+    return _means(rgb, labels, core.reshape(labels.shape), count, slope)
+
+
+def _means(
+    rgb: NDArray[np.float32],
+    labels: NDArray[np.integer],
+    core: NDArray[np.bool_],
+    count: int,
+    slope: Floats | None = None,
+) -> Regions:
+    """Mean light of the cores; without what is small, or as steep as all around it."""
+    size = np.bincount(labels.ravel(), minlength=count + 1).astype(np.float64)
+    of = labels[core]
+    inner = np.maximum(np.bincount(of, minlength=count + 1), 1)
+    sums = [np.bincount(of, weights=rgb[core][:, i], minlength=count + 1) for i in range(3)]
+    whole = size >= _LEAST_REGION_PX
+    if slope is not None:
+        whole &= np.bincount(of, weights=slope[core], minlength=count + 1) / inner < _EDGE
+    whole[0] = False
+    mean = np.maximum(np.stack(sums, axis=-1) / inner[:, None], 0.0)
+    return Regions(mean[whole], size[whole] / size[whole].sum())

@@ -1,0 +1,88 @@
+"""Flakes thrown by our own model, and a picture of them as a phone keeps it.
+
+Hexagons at random places, turned any way, each on top of those thrown before, as bright as the
+flakes of the photo were seen to be.
+"""
+
+import io
+from dataclasses import dataclass
+from functools import cache
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+from scipy.ndimage import gaussian_filter
+
+from mockup.colorimetry.srgb import linear_from_rgb8, rgb8_from_linear
+from mockup.photo.flake_regions import Ground
+
+__all__ = ["Thrown", "thrown_picture"]
+
+Floats = NDArray[np.float64]
+
+_SIDE_PX = 288  # of the picture
+_FINER = 2  # times finer while flakes are laid
+_TURNS = 12  # ways in which a hexagon lies, over 60°
+_BLUR_PX = 0.65  # σ of a phone's lens and demosaicing; typical
+_NOISE = 0.01  # relative, typical
+_QUALITY = 85  # of its JPEG, typical
+
+
+@dataclass(frozen=True, slots=True)
+class Thrown:
+    """What is thrown: colours (k, 3), their shares (k,), their brightnesses, cut and coverage."""
+
+    rgb: Floats
+    shares: Floats
+    light: list[tuple[Floats, Floats]]
+    cut_px: float
+    coverage: float
+
+
+def thrown_picture(mix: Thrown, ground: Ground) -> NDArray[np.float32]:
+    """A picture of the mix on a ground, white by the card: (side, side, 3) float32."""
+    rng = np.random.default_rng(7)
+    on_top = _laid(mix.cut_px * _FINER, mix.coverage, rng)
+    count = int(on_top.max()) + 1
+    part = rng.choice(len(mix.shares), count, p=mix.shares / mix.shares.sum())
+    flakes = np.zeros((count, 3))
+    for i, (light, weight) in enumerate(mix.light):
+        own = part == i
+        draws = rng.choice(light, int(own.sum()), p=weight / weight.sum())
+        flakes[own] = draws[:, None] * mix.rgb[i]
+    fine = np.where((on_top < 0)[..., None], ground.bare, flakes[on_top])
+    light = fine.reshape(_SIDE_PX, _FINER, _SIDE_PX, _FINER, 3).mean(axis=(1, 3))
+    seen = _photographed(light * ground.white, rng)
+    return np.asarray(seen / ground.white, np.float32)
+
+
+def _laid(cut_px: float, coverage: float, rng: np.random.Generator) -> NDArray[np.int32]:
+    """Number of the topmost flake at each fine pixel, −1 where there is none."""
+    side = _SIDE_PX * _FINER
+    shapes = [_hexagon(round(cut_px, 1), turn) for turn in range(_TURNS)]
+    half = shapes[0].shape[0] // 2
+    density = -np.log1p(-coverage) / (np.sqrt(3.0) / 2.0 * cut_px**2)
+    count = rng.poisson(density * (side + 2 * half) ** 2)
+    on_top = np.full((side + 4 * half + 2, side + 4 * half + 2), -1, np.int32)
+    corners = rng.integers(0, side + 2 * half, (count, 2))
+    for i, ((y, x), turn) in enumerate(zip(corners, rng.integers(0, _TURNS, count), strict=True)):
+        shape = shapes[turn]
+        on_top[y : y + shape.shape[0], x : x + shape.shape[1]][shape] = i
+    return on_top[2 * half : 2 * half + side, 2 * half : 2 * half + side]
+
+
+@cache
+def _hexagon(cut_px: float, turn: int) -> NDArray[np.bool_]:
+    half = int(np.ceil(cut_px * 0.5774)) + 1
+    y, x = np.mgrid[-half : half + 1, -half : half + 1]
+    sides = np.pi / 3.0 * (np.arange(3) + turn / _TURNS)
+    across = [np.abs(x * np.cos(a) + y * np.sin(a)) for a in sides]
+    return np.asarray(np.maximum.reduce(across) <= cut_px / 2.0)
+
+
+def _photographed(light: Floats, rng: np.random.Generator) -> NDArray[np.float32]:
+    blurred = gaussian_filter(light, (_BLUR_PX, _BLUR_PX, 0))
+    noisy = blurred * (1.0 + _NOISE * rng.standard_normal(light.shape))
+    file = io.BytesIO()
+    Image.fromarray(rgb8_from_linear(noisy)).save(file, "JPEG", quality=_QUALITY)
+    return linear_from_rgb8(np.asarray(Image.open(file)))

@@ -1,0 +1,68 @@
+"""What photos tell of materials, in figures; run as ``python -m tests.bench.photo``."""
+
+import tempfile
+from pathlib import Path
+
+import numpy as np
+
+from tests.photo.test_foil import measured_foils, tint_error
+from tests.photo.test_glitter import matched, mean_errors, measured_glitters
+from tests.photo.test_swatch import LIGHTS, measured_paints, paint_error
+
+
+def report_paint(folder, count=600):
+    cases = [
+        (paint_error(paint, one.swatch), one.delta_e, light, told)
+        for paint, light, told, one in measured_paints(folder, count)
+    ]
+    for light in LIGHTS:
+        for word in ("told", "not told"):
+            some = np.array(
+                [c[:2] for c in cases if c[2] == light and bool(c[3]) == (word == "told")]
+            )
+            print(
+                f"paint, {light} {word}: ΔE00 median {np.median(some[:, 0]):.2f}, 90 % within "
+                f"{np.quantile(some[:, 0], 0.9):.2f}; stated {np.median(some[:, 1]):.2f}, held "
+                f"{(some[:, 0] <= some[:, 1]).mean():.3f} of {len(some)}"
+            )
+    print(f"paint, all: held {np.mean([error <= stated for error, stated, _, _ in cases]):.3f}")
+
+
+def report_glitter(folder):
+    for case in measured_glitters(folder):
+        jar, measured, _, coverage = case
+        which = matched(jar, measured)
+        shares = max(
+            abs(measured.swatches[i].share - s) for i, s in zip(which, jar.shares, strict=True)
+        )
+        cut = measured.figures["cut_mm"].value / jar.cut_mm - 1
+        print(
+            f"glitter of {len(jar.tints)}, {jar.cut_mm} mm, {jar.light}: mean ΔE00 "
+            f"{max(mean_errors(case)):.2f} (stated {measured.figures['mean_delta_e'].within:.2f}), "
+            f"shares within {100 * shares:.1f} points, cut {100 * cut:+.1f} %, coverage "
+            f"{100 * (measured.figures['coverage'].value - coverage):+.1f} points"
+        )
+
+
+def report_foil(folder, count=200):
+    cases = measured_foils(folder, count)
+    errors = np.array([tint_error(tint, one) for tint, _, one in cases])
+    stated = np.array([one.swatches[0].delta_e for _, _, one in cases])
+    figures = [(one.figures["specular_roughness"], truth) for _, truth, one in cases]
+    apart = np.array([abs(told.value - truth) for told, truth in figures])
+    within = np.array([told.within for told, _ in figures])
+    print(
+        f"foil: tint ΔE00 median {np.median(errors):.2f}, held {(errors <= stated).mean():.3f}; "
+        f"roughness off by {np.median(apart):.3f}, held {(apart <= within).mean():.3f}"
+    )
+
+
+def main():
+    with tempfile.TemporaryDirectory() as folder:
+        report_paint(Path(folder))
+        report_glitter(Path(folder))
+        report_foil(Path(folder))
+
+
+if __name__ == "__main__":
+    main()

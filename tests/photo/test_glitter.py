@@ -1,0 +1,230 @@
+"""Glitter measured from two photos: held to the flakes that were thrown."""
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+
+from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
+from mockup.colorimetry.spectra import linear_srgb_weights
+from mockup.colorimetry.srgb import linear_from_hex
+from mockup.errors import PhotoError
+from mockup.material.spectrum import lacquer
+from mockup.photo.card import find_card
+from mockup.photo.flake_size import covariance_of, cut_px, model_covariances
+from mockup.photo.glitter import Strewn, gap_light, measure_glitter
+from mockup.photo.lacquer import metal_spectrum
+from mockup.photo.measured import Figure
+from mockup.photo.picture import open_photo
+from mockup.photo.sparkle import sparkle_of, tilt_of
+from mockup.photo.told import Area
+from tests.photo.strewn import (
+    BARE,
+    BLACK,
+    CARD,
+    CARD_MM,
+    GREY,
+    STREWN,
+    WHITE,
+    Jar,
+    mirrored,
+    strewn_photo,
+    thrown,
+)
+
+CASES = (
+    (Jar(), "D65"),
+    (Jar(cut_mm=0.8, coverage=0.3, light="market"), "A"),
+    (Jar(("#e8c050", "#c03050"), (0.65, 0.35), 1.2, 0.85, 4.0, "kitchen"), "LED-B3"),
+    (Jar(("#e8e8f0", "#203a6a"), (0.3, 0.7), 0.9, 0.7), "D65"),
+    (Jar(("#2e8b6a",), (1.0,), 1.0, 0.5, 8.0), "A"),
+    (Jar(("#ffffff", "#c87050"), (0.55, 0.45), 1.6, 0.75, 5.0, "kitchen"), "LED-B3"),
+    (Jar(("#d8b04a", "#b03060", "#0b2545"), (0.4, 0.35, 0.25), 1.0, 0.5, 5.0, "market"), "D65"),
+)
+
+
+def _strewn(folder, jar, ground, illuminant, rng):
+    data, truth, coverage = strewn_photo(jar, ground, illuminant, rng)
+    path = folder / f"{ground}.jpg"
+    path.write_bytes(data)
+    photo = open_photo(path)
+    card = find_card(photo, CARD, size_mm=CARD_MM)
+    return Strewn(photo, card, Area(*STREWN), Area(*BARE)), truth, coverage
+
+
+def measured_glitters(folder):
+    """(jar, measured, true means on white and on black, true coverage) of each of `CASES`."""
+    found = []
+    for i, (jar, illuminant) in enumerate(CASES):
+        rng = np.random.default_rng(20 + i)
+        white, on_white, share = _strewn(folder, jar, WHITE, illuminant, rng)
+        black, on_black, other = _strewn(folder, jar, BLACK, illuminant, rng)
+        measured = measure_glitter(white, black, reflectance=GREY, light=illuminant)
+        found.append((jar, measured, (on_white, on_black), (share + other) / 2))
+    return found
+
+
+@pytest.fixture(scope="module")
+def cases(tmp_path_factory):
+    return measured_glitters(tmp_path_factory.mktemp("glitter"))
+
+
+def _apart(rgb, other):
+    return float(delta_e_2000(lab_from_linear_srgb(rgb), lab_from_linear_srgb(other)))
+
+
+def mean_errors(case):
+    _, measured, truths, _ = case
+    return [_apart(rgb, truth) for rgb, truth in zip(measured.mean_rgb, truths, strict=True)]
+
+
+def test_the_mean_is_right_to_three(cases):
+    assert np.median([mean_errors(case) for case in cases]) <= 3.0
+
+
+def test_the_means_stated_uncertainty_holds_it(cases):
+    held = [
+        error <= case[1].figures["mean_delta_e"].within
+        for case in cases
+        for error in mean_errors(case)
+    ]
+
+    assert np.mean(held) >= 0.9
+
+
+def test_the_cut_is_right_to_a_tenth(cases):
+    for jar, measured, _, _ in cases:
+        assert measured.figures["cut_mm"].value == pytest.approx(jar.cut_mm, rel=0.1)
+
+
+def test_figures_hold_the_truth_within_what_they_state(cases):
+    held = []
+    for jar, measured, _, coverage in cases:
+        for name, truth in (("cut_mm", jar.cut_mm), ("coverage", coverage)):
+            figure = measured.figures[name]
+            held.append(abs(figure.value - truth) <= figure.within)
+
+    assert np.mean(held) >= 0.9
+
+
+def test_coverage_is_right_to_five_points(cases):
+    for _, measured, _, coverage in cases:
+        assert measured.figures["coverage"].value == pytest.approx(coverage, abs=0.05)
+
+
+def matched(jar, measured):
+    """The jar's colours and, for each, the nearest swatch."""
+    own = lab_from_linear_srgb([linear_from_hex(tint) for tint in jar.tints])
+    found = lab_from_linear_srgb([linear_from_hex(s.swatch.tint_srgb) for s in measured.swatches])
+    return delta_e_2000(own[:, None], found).argmin(axis=1)
+
+
+def test_each_colour_is_found_once_and_its_share_is_right_to_five_points(cases):
+    for jar, measured, _, _ in cases:
+        which = matched(jar, measured)
+
+        assert sorted(which) == list(range(len(jar.tints))) == list(range(len(measured.swatches)))
+        for share, i in zip(jar.shares, which, strict=True):
+            assert measured.swatches[i].share == pytest.approx(share, abs=0.05)
+
+
+def test_shares_add_up_and_hold_the_truth_within_what_they_state(cases):
+    held = []
+    for jar, measured, _, _ in cases:
+        assert sum(one.share for one in measured.swatches) == pytest.approx(1.0)
+        for share, i in zip(jar.shares, matched(jar, measured), strict=True):
+            one = measured.swatches[i]
+            held.append(abs(one.share - share) <= one.share_within)
+
+    assert np.mean(held) >= 0.9
+
+
+def test_our_model_with_these_swatches_has_the_photos_mean(cases):
+    """Coverage, shares, tints and what is mirrored, put together again over black: ΔE00 ≤ 3."""
+    errors = []
+    for _, measured, (_, truth), _ in cases:
+        figures = {name: figure.value for name, figure in measured.figures.items()}
+        spectra = sum(one.share * lacquer(one.swatch.tint_srgb) for one in measured.swatches)
+        flakes = (spectra * metal_spectrum("aluminium")) @ linear_srgb_weights("D65")
+        gap = (1 - figures["coverage"]) * gap_light(figures["cut_mm"], figures["coverage"])
+        errors.append(
+            _apart(figures["coverage"] * figures["mirrored"] * flakes + gap * BLACK, truth)
+        )
+
+    assert np.median(errors) <= 3.0
+
+
+def test_a_grey_flake_is_plain_aluminium(cases):
+    palest = [
+        one.swatch.tint_srgb
+        for jar, measured, _, _ in cases
+        if "#ffffff" in jar.tints
+        for one in measured.swatches
+        if min(linear_from_hex(one.swatch.tint_srgb)) > 0.8
+    ]
+
+    assert len(palest) == sum("#ffffff" in jar.tints for jar, _ in CASES)
+
+
+def test_the_law_of_two_points_is_that_of_thrown_flakes():
+    """Closed form against hexagons thrown one by one: the same flake on top, and both bare."""
+    jar = Jar(cut_mm=1.0, coverage=0.6)
+    on_top, _, _ = thrown(jar, np.random.default_rng(1))
+    for shift in (4, 10, 16):  # half pixels at 20 to the cut
+        a, b = on_top[:, :-shift], on_top[:, shift:]
+        same, bare = model_covariances(np.array(shift / 20.0), jar.coverage)
+
+        assert ((a == b) & (a >= 0)).mean() == pytest.approx(float(same), abs=0.02)
+        assert ((a < 0) & (b < 0)).mean() - 0.16 == pytest.approx(float(bare), abs=0.02)
+
+
+@pytest.mark.parametrize(("cut", "coverage"), [(8.0, 0.2), (14.0, 0.6), (22.0, 0.9)])
+def test_the_cut_is_found_in_a_picture_without_faults(cut, coverage):
+    jar = Jar(cut_mm=cut / 20, coverage=coverage)
+    on_top, _, light = thrown(jar, np.random.default_rng(2))
+    values = np.where(on_top < 0, 0.0, np.sqrt(light)[on_top])
+
+    assert cut_px([values], coverage) == pytest.approx(cut, rel=0.06)
+
+
+def test_covariance_at_no_distance_is_the_variance():
+    values = np.random.default_rng(3).normal(size=(60, 90))
+
+    lag, covariance = covariance_of(values)
+
+    assert lag[0] == 0
+    assert covariance[0] == pytest.approx(values.var())
+
+
+@pytest.mark.parametrize("light", ["softbox", "kitchen", "window"])
+def test_the_tilt_that_is_told_holds_the_true_one(light):
+    rng = np.random.default_rng(4)
+    slopes = rng.normal(0, np.tan(np.radians(6.0)), (4000, 2))
+    seen = mirrored(light, slopes, rng)
+
+    told = tilt_of(Figure(sparkle_of(seen, np.ones(len(seen))), 0.03))
+
+    assert abs(told.value - 6.0) <= told.within
+
+
+def test_sparkle_is_the_spread_of_a_lognormal_law():
+    light = np.exp(np.random.default_rng(5).normal(0, 0.4, 20000))
+
+    assert sparkle_of(light, np.ones(20000)) == pytest.approx(0.4, rel=0.03)
+
+
+def test_grounds_that_are_alike_are_told(tmp_path):
+    jar, rng = Jar(), np.random.default_rng(6)
+    first, _, _ = _strewn(tmp_path, jar, WHITE, "D65", rng)
+
+    with pytest.raises(PhotoError, match="too alike"):
+        measure_glitter(first, first, reflectance=GREY, light="D65")
+
+
+def test_flakes_that_are_too_small_in_the_photo_are_told(tmp_path):
+    jar, rng = replace(Jar(), cut_mm=0.4, coverage=0.5), np.random.default_rng(7)
+    white, _, _ = _strewn(tmp_path, jar, WHITE, "D65", rng)
+    black, _, _ = _strewn(tmp_path, jar, BLACK, "D65", rng)
+
+    with pytest.raises(PhotoError, match=r"pixels wide and run into one another\. Take both"):
+        measure_glitter(white, black, reflectance=GREY, light="D65")
