@@ -462,3 +462,29 @@ def test_cut_sheets_are_for_all_cups_of_the_order():
             return len(PdfReader(io.BytesIO(held.read("cut-sheets.pdf"))).pages)
 
     assert pages(8) > pages(1)
+
+
+def test_foil_is_brushed_up_the_wall(demo, store):
+    """Which way its lines run is asked once it has any."""
+    pick(demo, OARS)
+    assert not [one for one in demo.button_group if "brushed" in one.key]
+    give(demo, "number_input", "Brushed", 0.8)
+    [lines] = [one for one in demo.button_group if "brushed" in one.key]
+    lines.set_value("upright").run()
+
+    swatch = kept(store).swatch("lettering", where="palette")
+    assert (swatch.specular_roughness_anisotropy, swatch.brushed) == (0.8, "upright")
+
+
+def test_a_hologram_is_asked_for_its_grooves(demo, store):
+    give(demo, "selectbox", "Palette", "regatta-night")
+    design = kept(store)
+    role = next(role for role, swatch in design.palette.roles.items() if swatch.kind == "hologram")
+    pick(demo, OARS)
+    give(demo, "selectbox", "Sheet", role)
+    [grooves] = [one for one in demo.button_group if "grooves" in one.key]
+    grooves.set_value("shards").run()
+    give(demo, "number_input", "Width of a shard, mm", 3.0)
+
+    swatch = kept(store).swatch(role, where="palette")
+    assert (swatch.grooves, swatch.shard_mm) == ("shards", 3.0)

@@ -9,7 +9,7 @@ from mockup.design.document import Design
 from mockup.design.edit import with_layer, with_part
 from mockup.design.layers import Backing, DecalLayer
 from mockup.faces.desk.forms.fields import Fields
-from mockup.faces.desk.forms.swatch import show_swatch
+from mockup.faces.desk.forms.swatch import show_surface, show_swatch
 from mockup.faces.desk.forms.wrap import upload
 from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.nudge import show_nudge
@@ -29,6 +29,7 @@ def show_decal(fields: Fields, layer: DecalLayer, index: int) -> None:
     else:
         _shape(fields, layer, index)
     show_swatch(fields, "swatch", "Sheet", tells="The foil or vinyl that it is cut from.")
+    show_surface(fields, "swatch")
     _place(fields, layer, index)
     fields.length(
         "outset_mm",

@@ -7,12 +7,12 @@ import streamlit as st
 
 from mockup.design.document import Design
 from mockup.design.edit import changed, with_swatch
-from mockup.design.palette import Swatch
+from mockup.design.palette import HologramSwatch, MetalSwatch, Swatch
 from mockup.faces.desk.forms.fields import Fields
 from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.session import Desk
 
-__all__ = ["paint_roles", "role_words", "show_swatch"]
+__all__ = ["paint_roles", "role_words", "show_surface", "show_swatch"]
 
 
 def paint_roles(design: Design) -> list[str]:
@@ -59,6 +59,63 @@ def _colour(desk: Desk, name: str, role: str, swatch: Swatch) -> None:
         help="Of this swatch, wherever this order uses it: the dry paint's own colour, or the tint "
         "of the lacquer over the metal.",
     )
+
+
+def show_surface(fields: Fields, field: str) -> None:
+    """How a sheet of metal mirrors: softly or sharply, in lines, in a grating's colours."""
+    desk, role = fields.desk, getattr(fields.part, field)
+    design = desk.design
+    assert design is not None
+    swatch = design.palette.roles[role]
+    if not swatch.metallic:
+        return
+    own = Fields(
+        desk, f"{fields.name}.{role}.surface", swatch, lambda **new: swatch_edit(role, **new)
+    )
+    with st.expander("Its surface"):
+        own.number(
+            "specular_roughness",
+            "Softness",
+            step=0.02,
+            places=2,
+            tells="0.1 mirrors like chrome, 0.3 is usual foil, 0.7 is nearly dull. Wherever this "
+            "order uses the sheet.",
+        )
+        match swatch:
+            case MetalSwatch():
+                _lines(own, swatch)
+            case HologramSwatch():
+                _grooves(own, swatch)
+
+
+def _lines(own: Fields, swatch: MetalSwatch) -> None:
+    own.number(
+        "specular_roughness_anisotropy",
+        "Brushed",
+        step=0.1,
+        places=1,
+        tells="0 is alike in all directions; 0.9 has strong lines, as rolled or brushed metal.",
+    )
+    if swatch.specular_roughness_anisotropy > 0:
+        own.choice(
+            "brushed",
+            "Lines run",
+            {"round": "Round the cup", "upright": "Up the wall"},
+            tells="As the sheet is laid: turn it before you cut.",
+        )
+
+
+def _grooves(own: Fields, swatch: HologramSwatch) -> None:
+    words = {"upright": "Upright", "round": "Round", "crossed": "Crossed", "shards": "Shards"}
+    own.choice(
+        "grooves",
+        "Grooves",
+        words,
+        tells="Colours spread across the grooves: of upright ones, round the cup. Shards lie each "
+        "its own way.",
+    )
+    if swatch.grooves == "shards":
+        own.length("shard_mm", "Width of a shard", step=0.2, tells="From one edge to the next.")
 
 
 _COLOURS = {"pigment": "srgb", "metal": "tint_srgb", "hologram": "tint_srgb"}
