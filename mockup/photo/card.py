@@ -8,35 +8,44 @@ faults from the card itself is refused, with what to do.
 """
 
 from dataclasses import dataclass
-from typing import NoReturn
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.errors import PhotoError
+from mockup.photo.card_corners import checked_corners, only_card
+from mockup.photo.chart import Chart, find_chart, fit_chart
 from mockup.photo.fall_off import FallOff, fit_fall_off
 from mockup.photo.faults import check_exposure, check_light
 from mockup.photo.picture import Photo
 from mockup.photo.plane import UNIT_SQUARE, area_px, homography, through
-from mockup.photo.quads import Quad, clockwise, even_quads
+from mockup.photo.quads import even_quads
 
-__all__ = ["CARD_MM", "REFLECTANCE", "Card", "Corrected", "corrected", "find_card"]
+__all__ = [
+    "CARD_MM",
+    "REFLECTANCE",
+    "Card",
+    "Corrected",
+    "corrected",
+    "find_card",
+    "find_chart_card",
+]
 
 Floats = NDArray[np.float64]
 
 CARD_MM = (85.60, 53.98)  # ISO/IEC 7810:2019, ID-1: the size of bank cards and of many grey cards
 REFLECTANCE = 0.18  # of a middle grey card, typical; the card's own data sheet stands above it
 CARD_TOLERANCE = 0.02  # of the reflectance, relative; typical of a printed card
-_MOST_CAST = 0.5  # of ln(r/g) and ln(b/g): a white balance further off is not taken for grey
-_ALIKE_CAST = 0.1  # of the same: too near to choose by
-_ASPECT_FACTOR = 1.25  # that perspective may change the ratio of sides by
 _CELLS = (16, 10)  # over the card, along its longer and shorter side
 _INNER = 0.08  # of a side, left out at each rim
 _LEAST_CELL_PX = 4
 # A JPEG rounds the mean of a block to about ±0.3 codes of brightness and of each colour difference,
 # alike all over an even card: ITU-R BT.601 makes that so many codes of red, green and blue.
 _ROUNDING_CODES = np.array([0.5, 0.4, 0.6])
+_MIDDLE_GREY = 21  # patch of a chart; reflectance about 0.2
+_CHART_NOISE = 0.03  # of its patches beside a smooth surface
+_CHART_CAMERA = 0.6  # of a camera's errors, left by a matrix that is fitted to 24 patches
 _JPEG_BLOCK_PX = 16  # over which JPEG's halved colour is one
 
 
@@ -51,12 +60,15 @@ class Card:
     size_mm
         Of the sides that lie across and down in the picture.
     rgb : (3,) float64
-        Mean linear light of its inner part.
+        Mean linear light of its inner part; of a chart, that of a middle grey.
+    chart
+        Where it is no card but a chart.
     """
 
     corners_px: Floats
     size_mm: tuple[float, float]
     rgb: Floats
+    chart: Chart | None = None
 
     @property
     def mm_from_px(self) -> Floats:
@@ -89,11 +101,14 @@ class Corrected:
         photo's light, as an eye adapted to it sees them, as far as three factors do that.
     rounding : (3,) float64
         Relative standard deviation of the card's own light by the rounding of JPEG.
+    camera
+        Share that is left of what a camera's matrix and tone curve get wrong: 1 by a card.
     """
 
     rgb: NDArray[np.float32]
     fall_off: FallOff
     rounding: Floats
+    camera: float = 1.0
 
     def covariance(self, at_px: ArrayLike) -> Floats:
         """Of ln rgb at a place, (2,) px → (3, 3) float64: fall-off and the card's own tolerance.
@@ -124,10 +139,10 @@ def find_card(
     """
     where = photo.name
     if corners is None:
-        quad = _only_card(even_quads(photo.linear), max(size_mm) / min(size_mm), where)
+        quad = only_card(even_quads(photo.linear), max(size_mm) / min(size_mm), where)
         at = quad.corners_px
     else:
-        at = _checked_corners(np.asarray(corners, np.float64), photo)
+        at = checked_corners(np.asarray(corners, np.float64), photo)
     sides = np.linalg.norm(at - np.roll(at, -1, axis=0), axis=1)
     lying = sides[0] + sides[2] >= sides[1] + sides[3]
     longer, shorter = max(size_mm), min(size_mm)
@@ -140,87 +155,76 @@ def find_card(
     )
 
 
-def corrected(photo: Photo, card: Card, reflectance: float = REFLECTANCE) -> Corrected:
-    """The photo by the card's white, exposure and fall-off.
+def corrected(
+    photo: Photo, card: Card, reflectance: float = REFLECTANCE, light: str | None = None
+) -> Corrected:
+    """The photo by the card's white, exposure and fall-off, or by all that a chart tells.
 
     Parameters
     ----------
     reflectance
-        Of the card, in (0, 1], alike at all wavelengths.
+        Of the card, in (0, 1], alike at all wavelengths; a chart has its own.
+    light
+        CIE name of the photo's light, under which a chart's colours are known.
 
     Raises
     ------
     PhotoError
         The card lies in two lights, beside something that tints it, or partly in shade.
     """
+    if card.chart is not None:
+        return _by_chart(photo, card, card.chart, light or "D65")
     if not 0.02 <= reflectance <= 1.0:
         raise PhotoError(
             f"a card of reflectance {reflectance:g} cannot be measured by",
             where=photo.name,
             remedy="Give its reflectance as a share from 0.02 to 1, such as 0.18",
         )
-    at_px, light, noise = _cells(photo, card)
+    at_px, seen, noise = _cells(photo, card)
     blocks = max(area_px(card.corners_px) / _JPEG_BLOCK_PX**2, 1.0)
-    field, rest = fit_fall_off(at_px, light / reflectance, noise, photo.size_px, independent=blocks)
-    check_light(light, rest, at_px, blocks, photo.name)
+    field, rest = fit_fall_off(at_px, seen / reflectance, noise, photo.size_px, independent=blocks)
+    check_light(seen, rest, at_px, blocks, photo.name)
+    return Corrected(photo.linear / field.whole(), field, _rounding(card))
+
+
+def find_chart_card(
+    photo: Photo, corners: ArrayLike | None, *, size_mm: tuple[float, float] = CARD_MM
+) -> Card | None:
+    """A chart of 24 patches in place of a card, or None where there is none.
+
+    Parameters
+    ----------
+    corners : (4, 2) float, px, or None
+        Of the whole field of patches, in any turn.
+    size_mm
+        Of that field.
+    """
+    chart = find_chart(photo.linear, None if corners is None else np.asarray(corners, np.float64))
+    if chart is None:
+        return None
+    lying = chart.quarter_turns % 2 == 0
+    longer, shorter = max(size_mm), min(size_mm)
+    return Card(
+        np.roll(chart.corners_px, chart.quarter_turns, axis=0),
+        (longer, shorter) if lying else (shorter, longer),
+        chart.rgb[_MIDDLE_GREY],
+        chart,
+    )
+
+
+def _by_chart(photo: Photo, card: Card, chart: Chart, light: str) -> Corrected:
+    fit = fit_chart(chart, light)
+    field, _ = fit_fall_off(
+        chart.at_px, fit.white, np.full(24, _CHART_NOISE), photo.size_px, independent=24.0
+    )
+    straight = np.maximum(photo.linear, 0.0) ** np.float32(1.0 / fit.tone) / field.whole()
+    rgb = straight @ fit.matrix.T.astype(np.float32)
+    return Corrected(np.asarray(rgb), field, _rounding(card), _CHART_CAMERA)
+
+
+def _rounding(card: Card) -> Floats:
     codes = 255.0 * srgb_from_linear(np.clip(card.rgb, 1e-4, 1.0))
-    rounding = _ROUNDING_CODES * 2.4 / (codes + 0.055 * 255.0)  # slope of IEC 61966-2-1, eq. 6
-    return Corrected(photo.linear / field.whole(), field, rounding)
-
-
-def _only_card(quads: list[Quad], aspect: float, where: str) -> Quad:
-    grey = sorted((q for q in quads if _cast(q) <= _MOST_CAST), key=_cast)
-    if not grey:
-        raise PhotoError(
-            "no card found in this photo",
-            where=where,
-            remedy="Lay a neutral card of one even grey beside the material, whole in the picture "
-            "and on a ground of another brightness; or give its four corners",
-        )
-    shaped = [q for q in grey if abs(np.log(q.aspect / aspect)) <= np.log(_ASPECT_FACTOR)]
-    likely = shaped or grey
-    if len(likely) > 1 and _cast(likely[1]) - _cast(likely[0]) < _ALIKE_CAST:
-        raise PhotoError(
-            "more than one grey area may be the card",
-            where=where,
-            remedy="Give the four corners of the one that is the card",
-        )
-    return likely[0]
-
-
-def _cast(quad: Quad) -> float:
-    red, green, blue = np.log(np.maximum(quad.rgb, 1e-6))
-    return float(max(abs(red - green), abs(blue - green)))
-
-
-def _checked_corners(corners: Floats, photo: Photo) -> Floats:
-    where = f"{photo.name}: the card's corners"
-    if corners.shape != (4, 2) or not np.isfinite(corners).all():
-        _refuse_corners(where, "there must be four of them", "Give x and y of each corner")
-    width, height = photo.size_px
-    if (corners < -0.5).any() or (corners > np.array([width, height]) - 0.5).any():
-        _refuse_corners(where, "one lies outside the picture", "Give places within the picture")
-    ordered = clockwise(corners)
-    steps = np.roll(ordered, -1, axis=0) - ordered
-    turns = steps[:, 0] * np.roll(steps[:, 1], -1) - steps[:, 1] * np.roll(steps[:, 0], -1)
-    if (turns <= 0).any() or min(np.linalg.norm(steps, axis=1)) < 8:
-        _refuse_corners(
-            where, "they make no quadrilateral", "Give the card's own corners, 8 px apart or more"
-        )
-    start = int(np.linalg.norm(ordered - corners[0], axis=1).argmin())
-    if start == 2 and np.allclose(np.roll(ordered, -start, axis=0), corners):
-        _refuse_corners(
-            where,
-            "the top left one lies at the bottom right: this photo is upside down",
-            "Turn the photo, or give the corners clockwise from the top left as it is",
-        )
-    if not np.allclose(np.roll(ordered, -start, axis=0), corners):
-        _refuse_corners(where, "they do not go round", "Give them clockwise from the top left")
-    return ordered
-
-
-def _refuse_corners(where: str, problem: str, remedy: str) -> NoReturn:
-    raise PhotoError(problem, where=where, remedy=remedy)
+    return np.asarray(_ROUNDING_CODES * 2.4 / (codes + 0.055 * 255.0))  # IEC 61966-2-1, eq. 6
 
 
 def _places(photo: Photo, corners: Floats) -> tuple[tuple[slice, slice], Floats]:

@@ -86,8 +86,8 @@ def measure_foil(
         No illuminant or metal has that name.
     """
     lights = lights_of(card_mirrored.card, light)
-    bright, of_bright = _seen(card_mirrored, reflectance)
-    black, of_black = _seen(dark_mirrored, reflectance)
+    bright, of_bright = _seen(card_mirrored, reflectance, light)
+    black, of_black = _seen(dark_mirrored, reflectance, light)
     lobe = (bright - black) / (
         reflectance - dark
     )  # reflectance times the share that the card fills
@@ -160,9 +160,9 @@ def _mirrored_rays(view: Floats, alpha: float) -> Floats:
     return np.asarray(2.0 * (normal @ view)[:, None] * normal - view)
 
 
-def _seen(mirroring: Mirroring, reflectance: float) -> tuple[Floats, Floats]:
+def _seen(mirroring: Mirroring, reflectance: float, light: str | None) -> tuple[Floats, Floats]:
     area = mirroring.area.checked(mirroring.photo, mirroring.card, "foil")
-    by_card = corrected(mirroring.photo, mirroring.card, reflectance)
+    by_card = corrected(mirroring.photo, mirroring.card, reflectance, light)
     rgb, own = of_area(by_card.rgb[area.box])
     return rgb, own + of_camera(rgb, by_card.covariance(area.middle_px), reflectance)
 

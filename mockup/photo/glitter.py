@@ -95,7 +95,7 @@ def measure_glitter(
     """
     lights = lights_of(on_white.card, light)
     px_per_mm = min(one.card.px_per_mm for one in (on_white, on_black))
-    white, black = (_seen(one, reflectance, px_per_mm) for one in (on_white, on_black))
+    white, black = (_seen(one, reflectance, light, px_per_mm) for one in (on_white, on_black))
     if white.bare.mean() < _LEAST_CONTRAST * black.bare.mean():
         raise PhotoError(
             "the two grounds are too alike to tell what shows between the flakes",
@@ -153,11 +153,11 @@ def gap_light(cut_mm: float, coverage: float, tilt_deg: float = _TYPICAL_TILT_DE
     return float(np.interp(-np.log1p(-coverage), node_depths(), gaps.seen))
 
 
-def _seen(strewn: Strewn, reflectance: float, px_per_mm: float) -> _Seen:
+def _seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float) -> _Seen:
     photo, card = strewn.photo, strewn.card
     area = strewn.area.checked(photo, card, "glitter", most_clipped=_MOST_CLIPPED)
     bare = strewn.bare.checked(photo, card, "bare ground")
-    by_card = corrected(photo, card, reflectance)
+    by_card = corrected(photo, card, reflectance, light)
     rgb, clipped = by_card.rgb[area.box], photo.clipped[area.box]
     return _Seen(
         rgb,

@@ -1,7 +1,7 @@
 """From photos on disk to a measured material: each step once, in this order."""
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 import numpy as np
@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from mockup.design.palette import METALS, Palette
 from mockup.errors import PhotoError, UnknownName
-from mockup.photo.card import CARD_MM, REFLECTANCE, find_card
+from mockup.photo.card import CARD_MM, REFLECTANCE, Card, find_card, find_chart_card
 from mockup.photo.foil import DARK, DISTANCE_MM, Mirroring, measure_foil
 from mockup.photo.glitter import Strewn, measure_glitter
 from mockup.photo.measured import Measured
@@ -28,11 +28,11 @@ class Setting:
     """How the photos were taken, and where things lie in them.
 
     `corners`, `places` and `bare` are as users write them (see `told`), one for each photo or one
-    for all; empty ones are found where they can be.
+    for all; empty ones are found where they can be. With `chart` the corners are those of a chart.
     """
 
     reflectance: float = REFLECTANCE
-    card_mm: tuple[float, float] = CARD_MM
+    card_mm: tuple[float, float] | None = None
     light: str | None = None
     corners: Sequence[str] = ()
     places: Sequence[str] = ()
@@ -40,6 +40,7 @@ class Setting:
     dark: float = DARK
     distance_mm: float = DISTANCE_MM
     metal: str = "aluminium"
+    chart: bool = False
 
 
 def measure(paths: Sequence[Path], kind: str, setting: Setting | None = None) -> Measured:
@@ -70,9 +71,41 @@ def measure(paths: Sequence[Path], kind: str, setting: Setting | None = None) ->
     needed = 1 if kind in SHEETS else 2
     photos = _photos(paths, kind, needed)
     cards = [
-        find_card(photo, corners, size_mm=told.card_mm)
+        _reference(photo, corners, told, kind)
         for photo, corners in zip(photos, _corners(told, photos), strict=True)
     ]
+    turned = tuple(
+        f"The chart in {photo.name} is upside down; it was read as it lies."
+        for photo, card in zip(photos, cards, strict=True)
+        if card.chart is not None and card.chart.quarter_turns == 2
+    )
+    measured = _measured(photos, cards, kind, told)
+    return replace(measured, words=(*turned, *measured.words))
+
+
+def _reference(photo: Photo, corners: NDArray[np.float64] | None, told: Setting, kind: str) -> Card:
+    """The chart if there is one, else the card."""
+    if told.chart or corners is None:
+        card = find_chart_card(photo, corners, size_mm=told.card_mm or CARD_MM)
+        if card is not None and kind == "glitter" and told.card_mm is None:
+            raise PhotoError(
+                "a chart tells no scale while its size is not told",
+                where=photo.name,
+                remedy="Give the size of its field of patches with --card, such as 270x180",
+            )
+        if card is not None:
+            return card
+    if told.chart:
+        raise PhotoError(
+            "no chart of 24 patches found in this photo",
+            where=photo.name,
+            remedy="Lay it whole into the picture, flat and evenly lit; or give the four corners "
+            "of its field of patches",
+        )
+    return find_card(photo, corners, size_mm=told.card_mm or CARD_MM)
+
+
+def _measured(photos: list[Photo], cards: list[Card], kind: str, told: Setting) -> Measured:
     if kind in SHEETS:
         (photo,), (card,) = photos, cards
         place = _areas(told.places, photos, "place")[0] or find_area(photo, card)

@@ -37,12 +37,14 @@ class Quad:
         return float(max(across, down) / min(across, down))
 
 
-def even_quads(linear: NDArray[np.float32]) -> list[Quad]:
+def even_quads(linear: NDArray[np.float32], *, least_area: float = _LEAST_AREA) -> list[Quad]:
     """Every even quadrilateral that lies whole within the picture, each once.
 
     Parameters
     ----------
     linear : (h, w, 3) float32, linear light
+    least_area
+        Of the picture, that one has.
     """
     step = max(1, round(max(linear.shape[:2]) / _LONG_SIDE_PX))
     root = np.sqrt(np.maximum(_reduced(linear, step), 0.0))
@@ -51,9 +53,12 @@ def even_quads(linear: NDArray[np.float32]) -> list[Quad]:
     steepness = np.sqrt(sum(slope**2 for slope in slopes)).max(axis=-1)
     found: list[Quad] = []
     for limit in _SLOPES:
-        for corners, mask in _areas(steepness < limit):
-            rough = refined(linear, (corners + 0.5) * step - 0.5, rim_px=2 * _RIM_PX * step)
-            whole = None if rough is None else refined(linear, rough, rim_px=_RIM_PX * step)
+        for corners, mask in _areas(steepness < limit, least_area):
+            px = (corners + 0.5) * step - 0.5
+            side = float(np.sqrt(_area(px)))  # of patches of a chart, the next one is near
+            rim_px = min(_RIM_PX * step, 0.1 * side)
+            rough = refined(linear, px, rim_px=min(2 * _RIM_PX * step, 0.17 * side))
+            whole = None if rough is None else refined(linear, rough, rim_px=max(rim_px, 2.0))
             if whole is None or any(_same(whole, other.corners_px) for other in found):
                 continue
             found.append(Quad(whole, (root[mask] ** 2).mean(axis=0)))
@@ -88,11 +93,13 @@ def _reduced(linear: NDArray[np.float32], step: int) -> Floats:
     return np.asarray(blocks.mean(axis=(1, 3), dtype=np.float64))
 
 
-def _areas(even: NDArray[np.bool_]) -> Iterator[tuple[Floats, NDArray[np.bool_]]]:
+def _areas(
+    even: NDArray[np.bool_], least_area: float
+) -> Iterator[tuple[Floats, NDArray[np.bool_]]]:
     labels, _ = ndimage.label(even)
     areas = np.bincount(labels.ravel())
     rim = np.unique(np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]]))
-    for label in np.flatnonzero(areas >= _LEAST_AREA * even.size):
+    for label in np.flatnonzero(areas >= least_area * even.size):
         if label == 0 or label in rim or areas[label] > _MOST_AREA * even.size:
             continue
         mask = labels == label

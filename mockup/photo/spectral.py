@@ -109,7 +109,9 @@ class Estimate:
         return lab_from_linear_srgb(self.rgb)
 
 
-def estimate(rgb: Floats, noise: Floats, lights: tuple[str, ...]) -> Estimate:
+def estimate(
+    rgb: Floats, noise: Floats, lights: tuple[str, ...], *, camera: float = 1.0
+) -> Estimate:
     """The reflectance that has a colour under a light, or under one of several as likely lights.
 
     Parameters
@@ -118,13 +120,15 @@ def estimate(rgb: Floats, noise: Floats, lights: tuple[str, ...]) -> Estimate:
         Linear sRGB under the light, white by the card.
     noise : (3, 3) float64
         Its covariance.
+    camera
+        Share that is left of what a camera's matrix gets wrong.
 
     Raises
     ------
     UnknownName
         No illuminant has that name.
     """
-    each = [_under(rgb, noise, light) for light in lights]
+    each = [_under(rgb, noise + camera**2 * camera_noise(rgb), light) for light in lights]
     mixes = np.stack([one.mix for one in each])
     spectra = np.stack([one.reflectance for one in each])
     mix = mixes.mean(axis=0)
@@ -144,7 +148,6 @@ def _under(rgb: Floats, noise: Floats, light: str) -> Estimate:
     spectrum = np.clip(np.clip(mix, 0.0, 1.0) @ primaries.T, 0.0, 1.0)
     size = _unknown() * spectrum * (1.0 - spectrum) + _LEAST_UNKNOWN
     prior = size[:, None] * _smoothness() * size
-    noise = noise + camera_noise(rgb)
     gain = np.linalg.solve(weights.T @ prior @ weights + noise, weights.T @ prior)
     left = prior - prior @ weights @ gain
     daylight = linear_srgb_weights("D65")

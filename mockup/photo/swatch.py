@@ -66,15 +66,16 @@ def measure_sheet(
     """
     lights = lights_of(card, light)
     area.checked(photo, card, kind)
-    by_card = corrected(photo, card, reflectance)
+    by_card = corrected(photo, card, reflectance, light)
     rgb, own = of_area(by_card.rgb[area.box])
-    noise = own + of_camera(rgb, by_card.covariance(area.middle_px), reflectance)
-    found = estimate(rgb, noise, lights)
+    of_ln = by_card.covariance(area.middle_px)
+    noise = own + of_camera(rgb, of_ln, reflectance, camera=by_card.camera)
+    found = estimate(rgb, noise, lights, camera=by_card.camera)
     swatch = MeasuredSwatch(
         swatch=SpectrumSwatch(
             nm=_nm(),
             reflectance=_shares(found.reflectance),
-            source=f"from {_plain(photo.name)} beside a card of {reflectance:g}, upsampled; "
+            source=f"from {_plain(photo.name)} beside {_beside(card, reflectance)}, upsampled; "
             f"ΔE00 within {found.delta_e:.1f}",
         ),
         share=1.0,
@@ -161,10 +162,20 @@ def light_words(lights: tuple[str, ...], told: str | None) -> tuple[str, ...]:
     )
 
 
-def of_camera(rgb: Floats, of_ln: Floats, reflectance: float) -> Floats:
-    """Covariance of rgb from fall-off, card, tone curve and the lens's own veil."""
+def of_camera(rgb: Floats, of_ln: Floats, reflectance: float, *, camera: float = 1.0) -> Floats:
+    """Covariance of rgb from fall-off, card, tone curve and the lens's own veil.
+
+    Parameters
+    ----------
+    of_ln : (3, 3) float64
+        Of fall-off and card, of ln rgb.
+    reflectance
+        At which the tone curve is known.
+    camera
+        Share that is left of what the tone curve gets wrong.
+    """
     bright = np.maximum(rgb, 1e-3)
-    tone = _TONE * np.log(bright / reflectance)
+    tone = camera * _TONE * np.log(bright / reflectance)
     return np.asarray(
         bright[:, None] * (of_ln + tone[:, None] * tone) * bright + _VEIL**2 * np.ones((3, 3))
     )
@@ -193,6 +204,10 @@ def _shares(reflectance: Floats) -> tuple[float, ...]:
 
 def _rounded(rgb: Floats) -> tuple[float, ...]:
     return tuple(round(float(value), 4) for value in rgb)
+
+
+def _beside(card: Card, reflectance: float) -> str:
+    return "a chart" if card.chart is not None else f"a card of {reflectance:g}"
 
 
 def _plain(name: str) -> str:

@@ -72,9 +72,10 @@ class _Size(click.ParamType):  # type: ignore[type-arg]  # older clicks take non
     help="Of the card, from its data sheet.",
 )  # fmt: skip
 @click.option(
-    "--card", "card_mm", metavar="MMxMM", type=_Size(), default="85.6x53.98", show_default=True,
-    help="The card's size, by which the cut of glitter is told.",
+    "--card", "card_mm", metavar="MMxMM", type=_Size(),
+    help="The card's size, by which the cut of glitter is told; else a bank card's, 85.6x53.98.",
 )  # fmt: skip
+@click.option("--chart", is_flag=True, help="The corners are those of a chart of 24 patches.")
 @click.option(
     "--light", metavar="NAME",
     help="What the photo was taken in, by its CIE name: D65, A, LED-B3. Without it all common"
@@ -104,7 +105,8 @@ def measure(
     bare: tuple[str, ...],
     corners: tuple[str, ...],
     reflectance: float,
-    card_mm: tuple[float, float],
+    card_mm: tuple[float, float] | None,
+    chart: bool,
     light: str | None,
     distance_mm: float,
     dark: float,
@@ -114,7 +116,8 @@ def measure(
 ) -> None:
     """Measure a material from PHOTOS beside a neutral card.
 
-    JPEG, HEIC or PNG from any phone. Lay the card in the same light as the material, on ground of
+    JPEG, HEIC or PNG from any phone. A chart of 24 patches in place of the card is found by
+    itself, and leaves less unsure. Lay the card in the same light as the material, on ground of
     another brightness, and let nothing coloured stand near. Glitter: strewn on white, then strewn
     alike on black. Foil: first it mirrors the standing card, then something black in its place.
     Every figure is told with how sure it is; your own instrument stands above it.
@@ -122,7 +125,18 @@ def measure(
     from mockup.photo.measure import Setting, as_palette
     from mockup.photo.measure import measure as measured_from
 
-    setting = Setting(reflectance, card_mm, light, corners, places, bare, dark, distance_mm, metal)
+    setting = Setting(
+        reflectance=reflectance,
+        card_mm=card_mm,
+        light=light,
+        corners=corners,
+        places=places,
+        bare=bare,
+        dark=dark,
+        distance_mm=distance_mm,
+        metal=metal,
+        chart=chart,
+    )
     measured = measured_from(photos, kind, setting)
     if output is not None:
         from mockup.design.write import palette_text
