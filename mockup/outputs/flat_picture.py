@@ -22,6 +22,8 @@ __all__ = ["FlatPicture", "draw_flat", "draw_round"]
 Floats = NDArray[np.float64]
 Light = NDArray[np.float32]
 Chips = Mapping[str, tuple[int, int, int]]
+Clear = Mapping[str, NDArray[np.float64]]
+NOTHING_CLEAR: Clear = {}
 
 BARE_STEEL_RGB8_SRGB = (178, 182, 186)
 _BAND_PX = 48  # rows drawn at a time, so that memory stays small
@@ -53,7 +55,13 @@ class FlatPicture:
 
 
 def draw_flat(
-    skin: Skin, wall: Wall, chips: Chips, *, px_per_mm: float = 6.0, sub: int = _SUB
+    skin: Skin,
+    wall: Wall,
+    chips: Chips,
+    *,
+    clear: Clear = NOTHING_CLEAR,
+    px_per_mm: float = 6.0,
+    sub: int = _SUB,
 ) -> FlatPicture:
     """Draw the flat from the skin's maps.
 
@@ -61,6 +69,8 @@ def draw_flat(
     ----------
     chips
         Colour of each role that the skin names, three sRGB codes.
+    clear
+        Of roles that are clear films: linear share of the light from below that they leave.
     sub
         Sub-samples on a side of each pixel.
 
@@ -79,7 +89,7 @@ def draw_flat(
             where="flat picture",
             remedy="Ask for fewer pixels per mm",
         )
-    compose = _composer(skin, chips, sub * columns / width_mm)
+    compose = _composer(skin, chips, clear, sub * columns / width_mm)
     picture = np.full((rows, columns, 3), 255, np.uint8)
     x_mm = corner[0] + (np.arange(columns * sub) + 0.5) * (width_mm / (columns * sub))
     for top in range(0, rows, _BAND_PX):
@@ -96,7 +106,13 @@ def draw_flat(
 
 
 def draw_round(
-    skin: Skin, wall: Wall, chips: Chips, *, width_px: int, height_px: int
+    skin: Skin,
+    wall: Wall,
+    chips: Chips,
+    *,
+    clear: Clear = NOTHING_CLEAR,
+    width_px: int,
+    height_px: int,
 ) -> NDArray[np.uint8]:
     """Draw the wall from all sides at once: turns across from the back, heights upward.
 
@@ -105,7 +121,7 @@ def draw_round(
     (height_px, width_px, 3) uint8, sRGB, row 0 at the rim
     """
     columns = width_px * _SUB
-    compose = _composer(skin, chips, columns / (2 * np.pi * skin.grid.radius_max_mm))
+    compose = _composer(skin, chips, clear, columns / (2 * np.pi * skin.grid.radius_max_mm))
     turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
     rows = height_px * _SUB
     height = (rows - np.arange(rows) - 0.5) * (wall.length_mm / rows)
@@ -118,7 +134,9 @@ def _line(wall: Wall, turn_rad: float, corner_mm: Floats) -> Floats:
     return np.asarray(ends - corner_mm)
 
 
-def _composer(skin: Skin, chips: Chips, px_per_mm: float) -> Callable[[Floats, Floats], Light]:
+def _composer(
+    skin: Skin, chips: Chips, clear: Clear, px_per_mm: float
+) -> Callable[[Floats, Floats], Light]:
     """A function from (turn, height) to linear light: the stack from the steel outward."""
     base = _chip(chips, skin.base_role) if skin.base_role else _linear(BARE_STEEL_RGB8_SRGB)
     paints = {role: _chip(chips, role) for role in _roles(skin)}
@@ -153,7 +171,7 @@ def _composer(skin: Skin, chips: Chips, px_per_mm: float) -> Callable[[Floats, F
                 share = np.clip(0.5 - edge_mm * np.float32(px_per_mm), 0.0, 1.0)
             else:
                 continue  # the sheet is not in these rows
-            linear += share * (_colour(layer, paints) - linear)
+            linear += share * (_colour(layer, paints) - (1 - _left(layer, clear)) * linear)
         return linear * veil
 
     return compose
@@ -165,6 +183,12 @@ def _colour(layer: Sheet | Flakes, paints: Mapping[str, Light]) -> Light:
         return paints[layer.role]
     mixed = sum((paints[role] * share for role, share in layer.mix), np.zeros(3))
     return np.asarray(mixed, np.float32)
+
+
+def _left(layer: Sheet | Flakes, clear: Clear) -> Light:
+    """What the layer leaves of light from below: nothing, but for clear films."""
+    mix = ((layer.role, 1.0),) if isinstance(layer, Sheet) else layer.mix
+    return np.asarray(sum(share * clear.get(role, np.zeros(3)) for role, share in mix), np.float32)
 
 
 @dataclass(frozen=True, slots=True)

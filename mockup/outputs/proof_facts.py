@@ -4,6 +4,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
@@ -24,7 +25,7 @@ from mockup.outputs.proof_words import (
 )
 from mockup.skin.skin import Skin
 
-__all__ = ["Pictures", "chip_colours", "layer_name", "light_fact", "proof_facts"]
+__all__ = ["Pictures", "chip_colours", "clear_shares", "layer_name", "light_fact", "proof_facts"]
 
 LIP_ZONE_MM = 20.0  # outside, below the rim: ISO 6486 and ASTM C927
 
@@ -77,7 +78,13 @@ def proof_facts(
         sides=pictures.sides,
         close_up=pictures.close_up,
         elevation=pictures.elevation,
-        flat=draw_flat(skin, blank.wall, chips, px_per_mm=flat_px_per_mm),
+        flat=draw_flat(
+            skin,
+            blank.wall,
+            chips,
+            clear=clear_shares(design, optics or {}),
+            px_per_mm=flat_px_per_mm,
+        ),
         swatches=tuple(swatch_facts(design, chips)),
         sizes=(*_cup_sizes(blank), *_piece_sizes(design, skin)),
         findings=findings,
@@ -118,6 +125,15 @@ def chip_colours(
         compiled = known.get(role) or compile_swatch(design.swatch(role, where=where))
         chips[role] = chip_rgb8_srgb(compiled)
     return chips
+
+
+def clear_shares(design: Design, optics: Mapping[str, Optics]) -> dict[str, NDArray[np.float64]]:
+    """What each clear film of the design leaves of light from below: (3,) linear, in and out."""
+    return {
+        role: optics[role].transmittance ** 2
+        for role, _ in design.roles()
+        if role in optics and optics[role].transmittance.any()
+    }
 
 
 def _cup_sizes(blank: Blank) -> Iterator[Size]:

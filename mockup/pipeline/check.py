@@ -18,7 +18,7 @@ from mockup.outputs.check_sheet import draw_check
 from mockup.outputs.flat_picture import draw_flat
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.pieces import pieces
-from mockup.outputs.proof_facts import chip_colours
+from mockup.outputs.proof_facts import chip_colours, clear_shares
 from mockup.pipeline.checking import (
     DecalJudgement,
     Judgement,
@@ -155,8 +155,13 @@ def _row(cup: Cup, number: int, decal: DecalJudgement) -> CheckRow:
 
 def _shown(cup: Cup, facts: CheckFacts, renderer: RenderProcess, light: str) -> CheckFacts:
     """The same facts with pictures of the flat and of the cup."""
-    chips = chip_colours(cup.design, cup.optics())
-    flat = draw_flat(cup.model.skin, cup.blank.wall, chips, px_per_mm=FLAT_PX_PER_MM)
+    flat = draw_flat(
+        cup.model.skin,
+        cup.blank.wall,
+        chip_colours(cup.design, cup.optics()),
+        clear=clear_shares(cup.design, cup.optics()),
+        px_per_mm=FLAT_PX_PER_MM,
+    )
     views = tuple(_views(cup, facts.rows, renderer, light))
     return replace(facts, flat=flat, views=views)
 

@@ -4,6 +4,7 @@ import numpy as np
 import pytest
 
 from mockup.blank.wall import Wall
+from mockup.colorimetry.srgb import linear_from_rgb8, rgb8_from_linear
 from mockup.errors import OutputError
 from mockup.outputs.flat_picture import draw_flat
 from mockup.skin.skin import Clear
@@ -32,6 +33,17 @@ def test_a_straight_wall_is_once_round_wide(make_skin):
     assert (flat.rgb8_srgb == CHIPS["base"]).all()
     assert flat.front_mm[:, 0] == pytest.approx(np.pi * 36.5)
     assert flat.right_seam_mm[:, 0] - flat.left_seam_mm[:, 0] == pytest.approx(np.pi * 73.0)
+
+
+def test_what_lies_under_a_clear_film_is_seen_through_it(make_skin):
+    """Its own colour and the share that it leaves of the base coat's, in linear light."""
+    left = np.array([0.5, 0.25, 0.0])
+    skin = make_skin(STRAIGHT, edge_mm=band(50, 90))
+    flat = draw_flat(skin, STRAIGHT, CHIPS, clear={"foil": left}, px_per_mm=1.0)
+
+    foil, base = (linear_from_rgb8(np.array(CHIPS[role], np.uint8)) for role in ("foil", "base"))
+    expected = rgb8_from_linear(foil + left * base)
+    assert np.abs(flat.rgb8_srgb[115, 100].astype(int) - expected).max() <= 1
 
 
 @pytest.mark.parametrize("wall", [STRAIGHT, TAPERED, NARROWING], ids=["straight", "up", "down"])
