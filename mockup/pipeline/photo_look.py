@@ -1,0 +1,244 @@
+"""A material's look from photos beside a card: bytes in, what was measured and where out."""
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from contextlib import contextmanager
+from dataclasses import dataclass, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+
+from mockup.design.products import AnyProduct
+from mockup.errors import AssetError, PhotoError
+from mockup.material.chip import chip_hex
+from mockup.outputs.seen_places import Place, outlined, small_picture
+from mockup.photo.card import CARD_MM, Card, find_card, find_chart_card
+from mockup.photo.measure import Setting, measure
+from mockup.photo.measured import Measured
+from mockup.photo.picture import Photo, open_photo
+from mockup.photo.swatch import SHEETS, find_area
+from mockup.photo.told import area_of, corners_of
+from mockup.pipeline.cup import Quiet
+from mockup.progress import Progress
+from mockup.store import Store
+from mockup.store.material_records import Material
+
+__all__ = [
+    "PHOTOS",
+    "FoundLook",
+    "GivenPhoto",
+    "find_look",
+    "how_near",
+    "kind_of",
+    "preview",
+    "take_look",
+]
+
+PHOTOS = {
+    **dict.fromkeys(SHEETS, ("",)),
+    "glitter": ("on white", "on black"),
+    "foil": ("mirroring the card", "mirroring something dark"),
+}
+"""By kind, what each of its photos shows; nothing where there is but one."""
+
+_NEAR = (  # ΔE00 up to which it is so, in words; our choice
+    (1.5, "very near: side by side with the real thing the eye hardly tells them apart"),
+    (3.0, "near: side by side with the real thing a careful eye sees a difference"),
+    (6.0, "fair: beside the real thing it looks like a neighbouring shade"),
+)
+_FAR = "rough: good enough to plan by, not to match a colour by"
+_TOLD_APART = "ΔE00 from the true colour"  # how a sentence begins that says what `how_near` says
+
+
+@dataclass(frozen=True, slots=True)
+class GivenPhoto:
+    """One photo as it was given.
+
+    `place`, `bare` and `corners` are as users write them (see `mockup.photo.told`); the card is
+    found without corners, and so is an even material without a place.
+    """
+
+    name: str
+    data: bytes
+    place: str = ""
+    bare: str = ""
+    corners: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class FoundLook:
+    """What photos gave.
+
+    Attributes
+    ----------
+    measured
+        The swatches and figures.
+    pictures
+        Each photo, small, with the card and the places outlined: PNG.
+    limits
+        What to know of it and what makes it less sure, whole sentences.
+    photos
+        What it was measured from, by name.
+    """
+
+    measured: Measured
+    pictures: tuple[bytes, ...]
+    limits: tuple[str, ...]
+    photos: Mapping[str, bytes]
+
+    @property
+    def chips(self) -> tuple[str, ...]:
+        """The colour of each swatch on a flat patch, sRGB."""
+        return tuple(chip_hex(one.swatch) for one in self.measured.swatches)
+
+
+def kind_of(product: AnyProduct) -> str | None:
+    """What a product is measured as; None if a photo tells nothing of it."""
+    if product.kind == "wrap_sheet":
+        return "fabric" if product.sheet == "fabric" else "print"
+    return product.kind if product.kind in PHOTOS else None
+
+
+def find_look(
+    given: Sequence[GivenPhoto], kind: str, setting: Setting, progress: Progress = Quiet
+) -> FoundLook:
+    """Measure a material and draw where it was measured.
+
+    Parameters
+    ----------
+    given
+        As many as `PHOTOS` has for the kind, in that order.
+    setting
+        The card and the light; the places are the photos' own.
+
+    Raises
+    ------
+    PhotoError
+        A photo does not hold what is asked; of two, the fault says which.
+    AssetError
+        A photo is damaged.
+    UnknownName
+        There is no such kind, light or metal.
+    """
+    names = _names(given)
+    with TemporaryDirectory() as folder, _which_photo(names, PHOTOS.get(kind, ())):
+        paths = [Path(folder) / name for name in names]
+        for path, one in zip(paths, given, strict=True):
+            path.write_bytes(one.data)
+        progress(0.1, "measuring")
+        measured = measure(paths, kind, _told(given, setting))
+        pictures = []
+        for i, (path, one) in enumerate(zip(paths, given, strict=True)):
+            progress(0.6 + 0.4 * i / len(given), "drawing where it was measured")
+            pictures.append(_drawn(path, one, kind, setting))
+    limits = tuple(word for word in measured.words if not word.startswith(_TOLD_APART))
+    photos = {name: one.data for name, one in zip(names, given, strict=True)}
+    return FoundLook(measured, tuple(pictures), limits, photos)
+
+
+def how_near(delta_e: float) -> str:
+    """What it means that the true colour lies within so much ΔE00, in 9 cases of 10."""
+    return next((words for most, words in _NEAR if delta_e <= most), _FAR)
+
+
+def take_look(store: Store, material: Material, found: FoundLook, which: int = 0) -> Material:
+    """Let a material look as it was measured; how it looked before is kept.
+
+    Parameters
+    ----------
+    which
+        Of a mix, the colour that stands for it; the others are kept with the measurement.
+
+    Raises
+    ------
+    StoreError
+        It cannot be saved.
+    """
+    swatch = found.measured.swatches[which].swatch.model_copy(update={"label": material.name})
+    return store.materials.show(
+        material, swatch, measured=found.measured.as_dict(), photos=found.photos
+    )
+
+
+def preview(given: GivenPhoto) -> bytes:
+    """A photo upright and small, as PNG.
+
+    Raises
+    ------
+    PhotoError, AssetError
+        It is none, or damaged.
+    """
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / _names([given])[0]
+        path.write_bytes(given.data)
+        return small_picture(open_photo(path).linear)
+
+
+def _names(given: Sequence[GivenPhoto]) -> list[str]:
+    """The photos' own names, as every file system can have them, no two alike."""
+    names = [re.sub(r"[^\w.-]", "-", one.name).strip(".")[-60:] or "photo" for one in given]
+    if len({name.casefold() for name in names}) == len(names):
+        return names
+    return [f"{i}-{name}" for i, name in enumerate(names, start=1)]
+
+
+@contextmanager
+def _which_photo(names: Sequence[str], shows: Sequence[str]) -> Iterator[None]:
+    """Faults of one photo among several say which it is."""
+    try:
+        yield
+    except (PhotoError, AssetError) as error:
+        for name, what in zip(names, shows, strict=False):
+            if len(names) > 1 and (error.where == name or error.where.startswith(f"{name}: ")):
+                raise type(error)(
+                    f"photo {what}: {error.problem}", where=error.where, remedy=error.remedy
+                ) from error
+        raise
+
+
+def _told(given: Sequence[GivenPhoto], setting: Setting) -> Setting:
+    """The setting with the photos' own places."""
+    marked = [one.corners for one in given if one.corners]
+    if 0 < len(marked) < len(given):
+        raise PhotoError(
+            "the card is marked in one photo and not in the other",
+            where="measure",
+            remedy="Mark it in both, or in none",
+        )
+    return replace(
+        setting,
+        corners=marked,
+        places=[one.place for one in given if one.place],
+        bare=[one.bare for one in given if one.bare],
+    )
+
+
+def _drawn(path: Path, given: GivenPhoto, kind: str, setting: Setting) -> bytes:
+    """The photo with what `measure` went by: the chart or card, the material, the bare ground."""
+    photo = open_photo(path)
+    card = _card(photo, given, setting)
+    places = [Place("card" if card.chart is None else "chart", card.corners_px)]
+    areas = {
+        kind: area_of(given.place, photo.size_px, where=path.name)
+        if given.place
+        else find_area(photo, card)
+    }
+    if given.bare:
+        areas["bare paper"] = area_of(given.bare, photo.size_px, where=path.name)
+    for what, area in areas.items():
+        left, right, top, bottom = area.left, area.right, area.top, area.bottom
+        around = [(left, top), (right, top), (right, bottom), (left, bottom)]
+        places.append(Place(what, np.array(around) - 0.5))
+    return outlined(photo.linear, places)
+
+
+def _card(photo: Photo, given: GivenPhoto, setting: Setting) -> Card:
+    corners, size_mm = None, setting.card_mm or CARD_MM
+    if given.corners:
+        corners = corners_of(given.corners, photo.size_px, where=photo.name)
+    if setting.chart or corners is None:
+        chart = find_chart_card(photo, corners, size_mm=size_mm)
+        if chart is not None:
+            return chart
+    return find_card(photo, corners, size_mm=size_mm)

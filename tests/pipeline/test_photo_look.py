@@ -1,0 +1,204 @@
+"""A material's look from photos: what was measured, where, and what is told of faults."""
+
+import io
+
+import numpy as np
+import pytest
+from PIL import Image
+
+from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
+from mockup.colorimetry.spectra import linear_srgb_weights
+from mockup.design.material import fresh_product
+from mockup.errors import AssetError, PhotoError
+from mockup.material.spectrum import dry_colour, dry_reflectance
+from mockup.photo.measure import Setting
+from mockup.pipeline.photo_look import (
+    PHOTOS,
+    GivenPhoto,
+    find_look,
+    how_near,
+    kind_of,
+    preview,
+    take_look,
+)
+from mockup.store import open_store
+from tests.photo.scenes import CARD, GREY, PATCH, SIZE, photo_of, scene_labels, table_spectrum
+from tests.photo.strewn import BARE, BLACK, STREWN, WHITE, Jar, strewn_photo
+from tests.photo.strewn import CARD as GLITTER_CARD
+from tests.photo.strewn import CARD_MM as GLITTER_CARD_MM
+
+SEA = 0.12 + 0.3 / (1 + np.exp((np.arange(81) - 34) / 8.0))
+DAYLIGHT = Setting(light="D65")
+
+
+def numbers(values):
+    return ",".join(f"{v:g}" for v in np.ravel(values))
+
+
+@pytest.fixture(scope="module")
+def sea():
+    """A photo of sea-glass paint beside a card."""
+    spectra = np.stack([table_spectrum(), np.full(81, GREY), SEA])
+    return photo_of(scene_labels(), spectra, "D65", np.random.default_rng(1))
+
+
+@pytest.fixture(scope="module")
+def found(sea):
+    return find_look([GivenPhoto("IMG 1.jpg", sea)], "paint", DAYLIGHT)
+
+
+@pytest.fixture(scope="module")
+def glitter():
+    """Strewn on white, and on black."""
+    rng = np.random.default_rng(20)
+    return [
+        GivenPhoto(
+            "image.jpg",
+            strewn_photo(Jar(), ground, "D65", rng)[0],
+            place=numbers(STREWN),
+            bare=numbers(BARE),
+            corners=numbers(np.maximum(GLITTER_CARD, 0)),
+        )
+        for ground in (WHITE, BLACK)
+    ]
+
+
+def picture(data):
+    return np.asarray(Image.open(io.BytesIO(data)).convert("RGB")).astype(int)
+
+
+def test_a_paint_is_measured_and_its_name_goes_with_it(found):
+    (one,) = found.measured.swatches
+    colours = [dry_colour(dry_reflectance(one.swatch)), SEA @ linear_srgb_weights("D65")]
+
+    assert float(delta_e_2000(*(lab_from_linear_srgb(rgb) for rgb in colours))) <= one.delta_e
+    assert "IMG-1.jpg" in one.swatch.source
+    assert len(found.chips) == 1
+
+
+def test_the_picture_shows_the_photo_with_card_and_patch_outlined(found, sea):
+    """Pale lines on dark ones run where the truth has its edges; elsewhere it is the photo."""
+    (data,) = found.pictures
+    drawn, photo = picture(data), picture(sea)
+    changed = (np.abs(drawn - photo) > 60).any(axis=-1)
+
+    assert drawn.shape[:2] == SIZE[::-1]
+    for x, y in (CARD[2:] + CARD[1:3]) / 2:  # middles of the right and the lower side
+        assert changed[int(y) - 4 : int(y) + 5, int(x) - 4 : int(x) + 5].any()
+    left, top, right, bottom = PATCH
+    assert changed[top:bottom, left:right].any()
+    assert not changed[top + 20 : bottom - 20, left + 20 : right - 20].any()
+    assert not changed[200:].any()
+
+
+def test_a_place_that_is_told_is_the_one_that_is_drawn(sea):
+    told = GivenPhoto("a.jpg", sea, place="70%,30%,80%,45%")
+    (data,) = find_look([told], "vinyl", DAYLIGHT).pictures
+    changed = (np.abs(picture(data) - picture(sea)) > 60).any(axis=-1)
+
+    assert changed[90:135, 277:283].any(axis=1).all()
+    assert changed[90:135, 317:323].any(axis=1).all()
+
+
+def test_limits_say_nothing_twice(sea, found):
+    untold = find_look([GivenPhoto("a.jpg", sea)], "paint", Setting())
+
+    assert not any("ΔE00" in word for word in found.limits)
+    assert any("light was not told" in word for word in untold.limits)
+
+
+def test_a_look_is_taken_with_its_photo_and_the_earlier_one_is_kept(found, sea, tmp_path):
+    with open_store(tmp_path / "store.sqlite") as store:
+        can = store.materials.enter(fresh_product("paint", "sea glass", {}, source=""))
+        first = take_look(store, can, found)
+        again = take_look(store, first, found)
+
+        assert again.look.swatch.label == "sea glass"
+        assert again.look.measured == found.measured.as_dict()
+        assert store.materials.photos_of(again.look) == {"IMG-1.jpg": sea}
+        assert len(store.materials.looks(can)) == 2
+
+
+def test_glitter_from_two_photos_of_one_name(glitter):
+    look = find_look(glitter, "glitter", Setting(light="D65", card_mm=GLITTER_CARD_MM))
+
+    assert look.measured.figures["cut_mm"].value == pytest.approx(Jar().cut_mm, rel=0.1)
+    assert sum(one.share for one in look.measured.swatches) == pytest.approx(1.0)
+    assert len(look.pictures) == 2
+    assert list(look.photos) == ["1-image.jpg", "2-image.jpg"]
+
+
+def test_of_two_photos_the_fault_says_which(glitter, sea):
+    noise = io.BytesIO()
+    Image.effect_noise((400, 300), 60).convert("RGB").save(noise, "JPEG")
+    blank = GivenPhoto("b.jpg", noise.getvalue(), "1,1,99,99", "1,1,99,99")
+    seen = GivenPhoto("a.jpg", sea, "1,1,99,99", "1,1,99,99")
+
+    with pytest.raises(PhotoError, match="photo on black: no card found"):
+        find_look([seen, blank], "glitter", Setting())
+    with pytest.raises(PhotoError, match="marked in one photo and not in the other"):
+        find_look([glitter[0], blank], "glitter", Setting())
+
+
+@pytest.mark.parametrize(
+    ("spoilt", "told"),
+    [
+        (lambda data: b"", "this file is empty"),
+        (lambda data: b"%PDF-1.7 and so on", "no photo that can be measured"),
+        (lambda data: data[: len(data) // 2], "damaged|cannot be read|ends"),
+    ],
+)
+def test_a_file_that_is_no_photo_is_told(sea, spoilt, told):
+    given = GivenPhoto("a.jpg", spoilt(sea))
+    for act in (preview, lambda one: find_look([one], "paint", DAYLIGHT)):
+        with pytest.raises((PhotoError, AssetError), match=told):
+            act(given)
+
+
+def test_heic_is_measured_as_jpeg_is(sea, found):
+    from pillow_heif import register_heif_opener
+
+    register_heif_opener()
+    heic = io.BytesIO()
+    Image.open(io.BytesIO(sea)).save(heic, "HEIF", quality=95)
+
+    other = find_look([GivenPhoto("IMG.HEIC", heic.getvalue())], "paint", DAYLIGHT)
+
+    np.testing.assert_allclose(
+        *(look.measured.swatches[0].swatch.reflectance for look in (other, found)), atol=0.03
+    )
+
+
+def test_a_large_photo_is_shown_small():
+    large = io.BytesIO()
+    Image.new("RGB", (2500, 1000), "#c04020").save(large, "JPEG", quality=95)
+
+    small = Image.open(io.BytesIO(preview(GivenPhoto("../x/..", large.getvalue()))))
+
+    assert small.size == (833, 333)
+    np.testing.assert_allclose(small.getpixel((400, 100)), (0xC0, 0x40, 0x20), atol=3)
+
+
+@pytest.mark.parametrize(
+    ("kind", "given", "measured_as"),
+    [
+        ("paint", {}, "paint"),
+        ("vinyl", {}, "vinyl"),
+        ("foil", {}, "foil"),
+        ("glitter", {}, "glitter"),
+        ("wrap_sheet", {"sheet": "fabric"}, "fabric"),
+        ("wrap_sheet", {"sheet": "film"}, "print"),
+        ("epoxy", {}, None),
+    ],
+)
+def test_what_a_product_is_measured_as(kind, given, measured_as):
+    product = fresh_product(kind, "it", given, source="label")
+
+    assert kind_of(product) == measured_as
+    assert measured_as is None or measured_as in PHOTOS
+
+
+def test_what_is_less_sure_is_never_called_nearer():
+    words = [how_near(delta_e).partition(":")[0] for delta_e in (0.5, 1.5, 2.0, 4.0, 9.0)]
+
+    assert words == ["very near", "very near", "near", "fair", "rough"]
