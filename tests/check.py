@@ -10,7 +10,7 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-WORKERS = ["-n", "auto", "--dist", "loadfile"]  # a file's fixtures are made once
+WORKERS = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]  # a file's fixtures once
 BESIDE = Path(sys.executable).parent  # the environment's own programs, whatever PATH says
 
 
