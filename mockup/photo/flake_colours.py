@@ -36,7 +36,7 @@ _FULL = 0.8  # linear light of the strongest channel of a tint
 _DARK = 4.0  # times the black ground: weaker colours are lost on it in part
 _BLACK = 0.05  # linear light below which a tint cannot be told and is dark
 _GREY = 0.045  # Oklab chroma of a tint that is grey
-_THROWS = 2  # each nearer to the photos than the one before
+_THROWS = 3  # each nearer to the photos than the one before
 _MOST_STEP = 2.0  # factor by which one of them may change a share
 
 
@@ -90,14 +90,19 @@ class _Sorted:
     def shares(self, lost: NDArray[np.bool_]) -> Floats:
         """Of each tint, by its area on the grounds where it is not lost."""
         seen = np.array([[float(part.area.sum()) for part in both] for both in self.parts])
-        areas = np.where(lost, 0.0, seen).sum(axis=1) / (~lost).sum(axis=1)
-        return np.asarray(areas / max(float(areas.sum()), 1e-9))
+        return _on_their_grounds(seen, lost)
 
 
 def flake_colours(
-    white: Ground, black: Ground, cut_px: float, coverage: float
+    white: Ground, black: Ground, cut_px: float, coverage: float, shade: float
 ) -> tuple[FlakeColour, ...]:
-    """Colours of the flakes, the largest share first; shares add up to 1."""
+    """Colours of the flakes, the largest share first; shares add up to 1.
+
+    Parameters
+    ----------
+    shade
+        Light in the gaps between flakes over that without any.
+    """
     regions = [off_ground(ground, cut_px) for ground in (white, black)]
     tints = _tints_of(regions)
     found = _Sorted.by(tints, regions, black.bare)
@@ -114,18 +119,27 @@ def flake_colours(
             [(one.light, one.weight) for one in colours],
             cut_px,
             coverage,
+            shade,
         )
+        thrown = [thrown_picture(mix, ground) for ground in (white, black)]
         again = [
-            off_ground(replace(ground, rgb=thrown_picture(mix, ground)), cut_px)
-            for ground in (white, black)
+            off_ground(replace(ground, rgb=rgb), cut_px)
+            for ground, (rgb, _) in zip((white, black), thrown, strict=True)
         ]
         seen = _Sorted.by(tints, again, black.bare).shares(found.lost)
-        factor = np.clip(looks / np.maximum(seen, 1e-3), 1.0 / _MOST_STEP, _MOST_STEP)
-        shares = shares * factor / (shares * factor).sum()
+        truth = _on_their_grounds(np.stack([visible for _, visible in thrown], -1), found.lost)
+        factor = np.clip(truth / np.maximum(seen, 1e-3), 1.0 / _MOST_STEP, _MOST_STEP)
+        shares = looks * factor / (looks * factor).sum()
     shares = np.where(shares < _LEAST_SHARE, 0.0, shares)  # what throws explain as a blend
     shares = shares / shares.sum()
     order = [i for i in np.argsort(-shares) if shares[i] > 0]
     return tuple(replace(colours[i], share=float(shares[i])) for i in order)
+
+
+def _on_their_grounds(areas: Floats, lost: NDArray[np.bool_]) -> Floats:
+    """Shares by areas on the white and the black ground, (k, 2), where a tint is not lost."""
+    kept = np.where(lost, 0.0, areas).sum(axis=1) / (~lost).sum(axis=1)
+    return np.asarray(kept / max(float(kept.sum()), 1e-9))
 
 
 def _is_dark(parts: list[Regions], bare: Floats) -> bool:

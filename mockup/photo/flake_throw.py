@@ -20,7 +20,8 @@ __all__ = ["Thrown", "thrown_picture"]
 
 Floats = NDArray[np.float64]
 
-_SIDE_PX = 288  # of the picture
+_FLAKES = 2600  # thrown, about: fewer tell shares by chance
+_LEAST_SIDE_PX, _MOST_SIDE_PX = 256, 640  # of the picture
 _FINER = 2  # times finer while flakes are laid
 _TURNS = 12  # ways in which a hexagon lies, over 60°
 _BLUR_PX = 0.65  # σ of a phone's lens and demosaicing; typical
@@ -30,19 +31,33 @@ _QUALITY = 85  # of its JPEG, typical
 
 @dataclass(frozen=True, slots=True)
 class Thrown:
-    """What is thrown: colours (k, 3), their shares (k,), their brightnesses, cut and coverage."""
+    """What is thrown: colours (k, 3), their shares (k,), their brightnesses, cut and coverage.
+
+    `shade` is the light in the gaps over that without flakes.
+    """
 
     rgb: Floats
     shares: Floats
     light: list[tuple[Floats, Floats]]
     cut_px: float
     coverage: float
+    shade: float
 
 
-def thrown_picture(mix: Thrown, ground: Ground) -> NDArray[np.float32]:
-    """A picture of the mix on a ground, white by the card: (side, side, 3) float32."""
-    rng = np.random.default_rng(7)
-    on_top = _laid(mix.cut_px * _FINER, mix.coverage, rng)
+def thrown_picture(mix: Thrown, ground: Ground) -> tuple[NDArray[np.float32], Floats]:
+    """A picture of the mix on a ground, and what of each colour is truly to be seen in it.
+
+    Returns
+    -------
+    (side, side, 3) float32
+        White by the card.
+    (k,) float64
+        Shares of the flakes' visible area.
+    """
+    rng = np.random.default_rng(7 + ground.pale)
+    density = -np.log1p(-mix.coverage) / (np.sqrt(3.0) / 2.0 * mix.cut_px**2)
+    side = int(np.clip(np.sqrt(_FLAKES / density), _LEAST_SIDE_PX, _MOST_SIDE_PX))
+    on_top = _laid(mix.cut_px * _FINER, density / _FINER**2, side * _FINER, rng)
     count = int(on_top.max()) + 1
     part = rng.choice(len(mix.shares), count, p=mix.shares / mix.shares.sum())
     flakes = np.zeros((count, 3))
@@ -50,18 +65,17 @@ def thrown_picture(mix: Thrown, ground: Ground) -> NDArray[np.float32]:
         own = part == i
         draws = rng.choice(light, int(own.sum()), p=weight / weight.sum())
         flakes[own] = draws[:, None] * mix.rgb[i]
-    fine = np.where((on_top < 0)[..., None], ground.bare, flakes[on_top])
-    light = fine.reshape(_SIDE_PX, _FINER, _SIDE_PX, _FINER, 3).mean(axis=(1, 3))
+    fine = np.where((on_top < 0)[..., None], mix.shade * ground.bare, flakes[on_top])
+    light = fine.reshape(side, _FINER, side, _FINER, 3).mean(axis=(1, 3))
     seen = _photographed(light * ground.white, rng)
-    return np.asarray(seen / ground.white, np.float32)
+    visible = np.bincount(part[on_top[on_top >= 0]], minlength=len(mix.shares))
+    return np.asarray(seen / ground.white, np.float32), visible / max(int(visible.sum()), 1)
 
 
-def _laid(cut_px: float, coverage: float, rng: np.random.Generator) -> NDArray[np.int32]:
+def _laid(cut_px: float, density: float, side: int, rng: np.random.Generator) -> NDArray[np.int32]:
     """Number of the topmost flake at each fine pixel, −1 where there is none."""
-    side = _SIDE_PX * _FINER
     shapes = [_hexagon(round(cut_px, 1), turn) for turn in range(_TURNS)]
     half = shapes[0].shape[0] // 2
-    density = -np.log1p(-coverage) / (np.sqrt(3.0) / 2.0 * cut_px**2)
     count = rng.poisson(density * (side + 2 * half) ** 2)
     on_top = np.full((side + 4 * half + 2, side + 4 * half + 2), -1, np.int32)
     corners = rng.integers(0, side + 2 * half, (count, 2))

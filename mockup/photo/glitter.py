@@ -103,14 +103,16 @@ def measure_glitter(
             remedy="Strew on white paper for the first photo and on black for the second",
         )
     coverage, cut = _coverage_and_cut(white, black, px_per_mm, on_white.photo.name)
+    shade = gap_light(cut.value, coverage.value)
     colours = flake_colours(
         Ground(white.rgb, white.bare, white.white, pale=True),
         Ground(black.rgb, black.bare, black.white, pale=False),
         cut.value * px_per_mm,
         coverage.value,
+        shade,
     )
     sparkle = _sparkle(colours)
-    gap = (1.0 - coverage.value) * gap_light(cut.value, coverage.value)
+    gap = (1.0 - coverage.value) * shade
     flakes = np.maximum((black.mean - gap * black.bare) / coverage.value, 1e-4)
     fitted = _with_mean(colours, flakes)
     mirrored = _mirrored(fitted)

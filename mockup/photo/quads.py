@@ -55,6 +55,8 @@ def even_quads(linear: NDArray[np.float32], *, least_area: float = _LEAST_AREA) 
     for limit in _SLOPES:
         for corners, mask in _areas(steepness < limit, least_area):
             px = (corners + 0.5) * step - 0.5
+            if any(_same(px, other.corners_px) for other in found):
+                continue
             side = float(np.sqrt(_area(px)))  # of patches of a chart, the next one is near
             rim_px = min(_RIM_PX * step, 0.1 * side)
             rough = refined(linear, px, rim_px=min(2 * _RIM_PX * step, 0.17 * side))

@@ -6,7 +6,13 @@ from pathlib import Path
 import numpy as np
 
 from tests.photo.test_foil import measured_foils, tint_error
-from tests.photo.test_glitter import matched, mean_errors, measured_glitters
+from tests.photo.test_glitter import (
+    matched,
+    mean_errors,
+    measured_glitters,
+    true_coverage,
+    true_shares,
+)
 from tests.photo.test_swatch import LIGHTS, measured_paints, paint_error
 
 
@@ -30,17 +36,18 @@ def report_paint(folder, count=600):
 
 def report_glitter(folder):
     for case in measured_glitters(folder):
-        jar, measured, _, coverage = case
+        jar, measured, _ = case
         which = matched(jar, measured)
         shares = max(
-            abs(measured.swatches[i].share - s) for i, s in zip(which, jar.shares, strict=True)
+            abs(measured.swatches[i].share - s)
+            for i, s in zip(which, true_shares(case), strict=True)
         )
         cut = measured.figures["cut_mm"].value / jar.cut_mm - 1
         print(
             f"glitter of {len(jar.tints)}, {jar.cut_mm} mm, {jar.light}: mean ΔE00 "
             f"{max(mean_errors(case)):.2f} (stated {measured.figures['mean_delta_e'].within:.2f}), "
             f"shares within {100 * shares:.1f} points, cut {100 * cut:+.1f} %, coverage "
-            f"{100 * (measured.figures['coverage'].value - coverage):+.1f} points"
+            f"{100 * (measured.figures['coverage'].value - true_coverage(case)):+.1f} points"
         )
 
 

@@ -48,6 +48,15 @@ class Jar:
     light: str = "softbox"
 
 
+@dataclass(frozen=True)
+class Truth:
+    """Of one photo: mean linear sRGB in daylight, coverage, and shares of the flakes in sight."""
+
+    rgb: np.ndarray
+    coverage: float
+    shares: np.ndarray
+
+
 def flake_spectra(jar):
     """(k, 81): aluminium under each lacquer, in air."""
     index = read_metal("aluminium").index_at(wavelengths_nm())
@@ -123,7 +132,7 @@ def gap_light(jar):
 
 
 def strewn_photo(jar, ground, illuminant, rng, faults=None):
-    """The file's bytes, and the strewn area's true mean colour in daylight (3,) linear sRGB."""
+    """The file's bytes, and what is true of it."""
     faults = faults or any_faults(rng)
     width, height = SIZE
     x, y = np.meshgrid(np.arange(2 * width) / 2 - 0.25, np.arange(2 * height) / 2 - 0.25)
@@ -142,4 +151,5 @@ def strewn_photo(jar, ground, illuminant, rng, faults=None):
 
     light[2 * top : 2 * bottom, 2 * left : 2 * right] = shown(camera_weights(illuminant))
     truth = shown(linear_srgb_weights("D65")).reshape(-1, 3).mean(axis=0)
-    return developed(light, rng, faults), truth, 1.0 - gap.mean()
+    seen = np.bincount(part[on_top[~gap]], minlength=len(jar.shares))
+    return developed(light, rng, faults), Truth(truth, 1.0 - gap.mean(), seen / seen.sum())
