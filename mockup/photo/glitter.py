@@ -138,12 +138,16 @@ def measure_glitter(
         "sparkle": sparkle,
         "tilt_deg": tilt_of(sparkle),
         "mirrored": mirrored,
-        "mean_delta_e": Figure(0.0, max(mean.delta_e for mean in means)),
     }
     notes = dict.fromkeys((*on_white.photo.notes, *on_black.photo.notes))
-    words = (*notes, *light_words(lights, light), *_words(white, black, colours))
+    words = (
+        *notes,
+        *light_words(lights, light),
+        *_words(white, black, colours, figures["tilt_deg"]),
+    )
     mean_rgb = tuple(tuple(round(float(v), 5) for v in mean.mix) for mean in means)
-    return Measured("glitter", tuple(swatches), figures, words, mean_rgb)
+    mean_delta_e = max(mean.delta_e for mean in means)
+    return Measured("glitter", tuple(swatches), figures, words, mean_rgb, mean_delta_e)
 
 
 def gap_light(cut_mm: float, coverage: float, tilt_deg: float = _TYPICAL_TILT_DEG) -> float:
@@ -270,7 +274,7 @@ def _mirrored(colours: list[FlakeColour]) -> Figure:
     return Figure(found, 1.645 * 0.3 * found)
 
 
-def _words(white: _Seen, black: _Seen, colours: tuple[FlakeColour, ...]) -> list[str]:
+def _words(white: _Seen, black: _Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:
     words = []
     clipped = max(white.clipped, black.clipped)
     if clipped > 0.002:
@@ -280,5 +284,10 @@ def _words(white: _Seen, black: _Seen, colours: tuple[FlakeColour, ...]) -> list
         )
     if any(float(one.rgb.max()) < 3.0 * float(black.bare.max()) for one in colours):
         words.append("The share of dark flakes is less sure: on black they look like the ground.")
+    if tilt.within > tilt.value:
+        words.append(
+            "Their sparkle hardly tells how they are tilted, as the room is not known; "
+            f"{_TYPICAL_TILT_DEG:g}° is typical."
+        )
     words.append("Flakes of one cut are taken for granted; of a mix of cuts a middle one is told.")
     return words

@@ -56,7 +56,9 @@ class Measured:
     figures
         Of glitter `cut_mm`, `coverage`, `tilt_deg`, `sparkle`; of foil `specular_roughness`.
     mean_rgb
-        Of glitter: linear sRGB of the strewn area on the whole, on white and on black.
+        Of glitter: linear sRGB in daylight of the strewn area on the whole, on white and on black.
+    mean_delta_e
+        ΔE00 from both within which they lie in 90 % of cases.
     words
         What to know of it, whole sentences.
     """
@@ -66,6 +68,7 @@ class Measured:
     figures: dict[str, Figure]
     words: tuple[str, ...]
     mean_rgb: tuple[tuple[float, ...], ...] = ()
+    mean_delta_e: float = 0.0
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values, as JSON has them."""
@@ -91,5 +94,6 @@ class Measured:
                 for name, figure in self.figures.items()
             },
             "mean_rgb_linear": [list(rgb) for rgb in self.mean_rgb],
+            "mean_delta_e_2000_90": round(self.mean_delta_e, 2),
             "words": list(self.words),
         }

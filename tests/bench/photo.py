@@ -45,7 +45,7 @@ def report_glitter(folder):
         cut = measured.figures["cut_mm"].value / jar.cut_mm - 1
         print(
             f"glitter of {len(jar.tints)}, {jar.cut_mm} mm, {jar.light}: mean ΔE00 "
-            f"{max(mean_errors(case)):.2f} (stated {measured.figures['mean_delta_e'].within:.2f}), "
+            f"{max(mean_errors(case)):.2f} (stated {measured.mean_delta_e:.2f}), "
             f"shares within {100 * shares:.1f} points, cut {100 * cut:+.1f} %, coverage "
             f"{100 * (measured.figures['coverage'].value - true_coverage(case)):+.1f} points"
         )

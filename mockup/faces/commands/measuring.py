@@ -15,11 +15,11 @@ __all__ = ["measure"]
 
 _KINDS = ("paint", "print", "fabric", "vinyl", "glitter", "foil")
 _FIGURES = {
-    "cut_mm": ("cut", "mm"),
+    "cut_mm": ("cut", " mm"),
     "coverage": ("coverage", ""),
     "sparkle": ("sparkle", ""),
     "tilt_deg": ("tilt", "°"),
-    "mirrored": ("mirrored light", "of white"),
+    "mirrored": ("mirrored light", " of a white card's"),
     "specular_roughness": ("roughness", ""),
 }
 
@@ -155,11 +155,11 @@ def _tell(measured: "Measured") -> None:
     for one in measured.swatches:
         several = len(measured.swatches) > 1
         share = f"{100 * one.share:.0f} ± {100 * one.share_within:.0f} %  " if several else ""
-        click.echo(f"{_patch(one)}{share}ΔE00 within {one.delta_e:.1f}")
+        click.echo(f"{_patch(one)}{share}ΔE00 within {one.delta_e:.1f} in 9 of 10 cases")
     for name, (word, unit) in _FIGURES.items():
         if name in measured.figures:
             figure = measured.figures[name]
-            click.echo(f"{word} {figure.value:.3g} ± {figure.within:.2g} {unit}".rstrip())
+            click.echo(f"{word} {figure.value:.3g} ± {figure.within:.2g}{unit}")
     for word in measured.words:
         click.echo(word, err=True)
 
