@@ -26,6 +26,7 @@ def check_exposure(
     Raises
     ------
     PhotoError
+        More than a hundredth of it is clipped, or its brightest channel is below sRGB code 20.
     """
     if photo.clipped[inside].mean() > _MOST_CLIPPED:
         raise PhotoError(

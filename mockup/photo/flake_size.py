@@ -19,6 +19,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import gaussian_filter
 
 from mockup.photo.measured import Figure
+from mockup.photo.spectral import NORMAL_90
 
 __all__ = ["covariance_of", "cut_px", "fitted_cut_px", "model_covariances"]
 
@@ -114,7 +115,7 @@ def fitted_cut_px(pictures: list[Floats], coverage: float) -> Figure:
             for part in np.array_split(rows, _PARTS, axis=1):
                 parts.append(_fit([covariance_of(part)], coverage))
     spread = float(np.std(parts, ddof=1) / np.sqrt(len(parts)))
-    return Figure(whole, 1.645 * float(np.hypot(spread, 0.015 * whole)))
+    return Figure(whole, NORMAL_90 * float(np.hypot(spread, 0.015 * whole)))
 
 
 def _fit(covariances: list[tuple[Floats, Floats]], coverage: float) -> float:

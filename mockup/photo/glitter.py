@@ -26,7 +26,7 @@ from mockup.photo.measured import Figure, Measured
 from mockup.photo.picture import Photo
 from mockup.photo.plane import through
 from mockup.photo.sparkle import sparkle_of, tilt_of
-from mockup.photo.spectral import estimate
+from mockup.photo.spectral import NORMAL_90, estimate
 from mockup.photo.swatch import light_words, lights_of, of_camera
 from mockup.photo.told import Area
 from mockup.shading.gaps import find_gaps, node_depths
@@ -111,43 +111,42 @@ def measure_glitter(
         coverage.value,
         shade,
     )
-    sparkle = _sparkle(colours)
     gap = (1.0 - coverage.value) * shade
     flakes = np.maximum((black.mean - gap * black.bare) / coverage.value, 1e-4)
-    fitted = _with_mean(colours, flakes)
-    mirrored = _mirrored(fitted)
-    noise = [of_camera(one.mean, one.of_ln, reflectance) for one in (white, black)]
-    means = [
-        estimate(one.mean, own, lights) for one, own in zip((white, black), noise, strict=True)
-    ]
-    unsure = 0.0 if len(fitted) == 1 else _SHARE_UNSURE + _SHARE_UNSURE_PX / cut.value / px_per_mm
-    swatches = [
-        lacquer_swatch(
-            colour.rgb / mirrored.value,
-            of_camera(colour.rgb, black.of_ln, reflectance) / mirrored.value**2,
-            lights,
-            share=(colour.share, unsure),
-            brightness=mirrored.within / 1.645 / mirrored.value,
-            source=f"flakes from {on_white.photo.name} and {on_black.photo.name}",
-        )
-        for colour in fitted
-    ]
+    sparkle, fitted = _sparkle(colours), _with_mean(colours, flakes)
     figures = {
         "coverage": coverage,
         "cut_mm": cut,
         "sparkle": sparkle,
         "tilt_deg": tilt_of(sparkle),
-        "mirrored": mirrored,
+        "mirrored": _mirrored(fitted),
     }
-    notes = dict.fromkeys((*on_white.photo.notes, *on_black.photo.notes))
-    words = (
-        *notes,
-        *light_words(lights, light),
-        *_words(white, black, colours, figures["tilt_deg"]),
+    noises = [of_camera(one.mean, one.of_ln, reflectance) for one in (white, black)]
+    means = [
+        estimate(one.mean, noise, lights) for one, noise in zip((white, black), noises, strict=True)
+    ]
+    return Measured(
+        "glitter",
+        tuple(
+            lacquer_swatch(
+                colour.rgb / figures["mirrored"].value,
+                of_camera(colour.rgb, black.of_ln, reflectance) / figures["mirrored"].value ** 2,
+                lights,
+                share=(colour.share, _share_within(fitted, cut.value * px_per_mm)),
+                brightness=figures["mirrored"].within / NORMAL_90 / figures["mirrored"].value,
+                source=f"flakes from {on_white.photo.name} and {on_black.photo.name}",
+            )
+            for colour in fitted
+        ),
+        figures,
+        (
+            *dict.fromkeys((*on_white.photo.notes, *on_black.photo.notes)),
+            *light_words(lights, light),
+            *_words(white, black, colours, figures["tilt_deg"]),
+        ),
+        tuple(tuple(round(float(v), 5) for v in mean.mix) for mean in means),
+        max(mean.delta_e for mean in means),
     )
-    mean_rgb = tuple(tuple(round(float(v), 5) for v in mean.mix) for mean in means)
-    mean_delta_e = max(mean.delta_e for mean in means)
-    return Measured("glitter", tuple(swatches), figures, words, mean_rgb, mean_delta_e)
 
 
 def gap_light(cut_mm: float, coverage: float, tilt_deg: float = _TYPICAL_TILT_DEG) -> float:
@@ -240,7 +239,7 @@ def _coverage_and_cut(
         ]
     )
     return (
-        Figure(float(coverage), 1.645 * float(np.linalg.norm(unsure))),
+        Figure(float(coverage), NORMAL_90 * float(np.linalg.norm(unsure))),
         Figure(cut.value / px_per_mm, cut.within / px_per_mm),
     )
 
@@ -250,7 +249,7 @@ def _sparkle(colours: tuple[FlakeColour, ...]) -> Figure:
     light = np.concatenate([one.light for one in colours])
     weight = np.concatenate([one.weight for one in colours])
     parts = [sparkle_of(light[i::4], weight[i::4]) for i in range(4)]
-    return Figure(sparkle_of(light, weight), 1.645 * float(np.std(parts, ddof=1)) / 2.0 + 0.02)
+    return Figure(sparkle_of(light, weight), NORMAL_90 * float(np.std(parts, ddof=1)) / 2.0 + 0.02)
 
 
 def _with_mean(colours: tuple[FlakeColour, ...], mean: Floats) -> list[FlakeColour]:
@@ -269,9 +268,13 @@ def _mirrored(colours: list[FlakeColour]) -> Figure:
     strongest = [float(one.rgb.max()) / _ALUMINIUM for one in colours]
     grey = [s for s, one in zip(strongest, colours, strict=True) if np.ptp(one.rgb) < 0.2 * s]
     if grey and max(grey) >= 0.8 * max(strongest):
-        return Figure(max(strongest), 1.645 * 0.1 * max(strongest))
+        return Figure(max(strongest), NORMAL_90 * 0.1 * max(strongest))
     found = max(MIRRORED, *strongest)
-    return Figure(found, 1.645 * 0.3 * found)
+    return Figure(found, NORMAL_90 * 0.3 * found)
+
+
+def _share_within(colours: list[FlakeColour], cut_px: float) -> float:
+    return 0.0 if len(colours) == 1 else _SHARE_UNSURE + _SHARE_UNSURE_PX / cut_px
 
 
 def _words(white: _Seen, black: _Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:

@@ -49,17 +49,8 @@ def lacquer_swatch(
         Relative standard deviation of what it mirrors.
     """
     bare = metal_spectrum(metal)
-    found, spread = [], []
-    whole = noise + camera_noise(rgb) + brightness**2 * np.outer(rgb, rgb)
-    for light in lights:
-        back = np.linalg.inv(
-            (linear_srgb_weights(light) * bare[:, None]).T @ primary_reflectances()
-        )
-        found.append(back @ rgb)
-        spread.append(back @ whole @ back.T)
-    mixes = np.stack(found)
-    mix = mixes.mean(axis=0)
-    covariance = np.mean(spread, axis=0) + (mixes - mix).T @ (mixes - mix) / len(lights)
+    noise = noise + camera_noise(rgb) + brightness**2 * np.outer(rgb, rgb)
+    mix, covariance = _mix(rgb, noise, lights, bare)
     tint = f"#{rgb8_from_linear(mix).tobytes().hex()}"
     draws = np.clip(mix + normal_draws() @ root_of(covariance).T, 0.0, 1.0)
     colours = np.concatenate([linear_from_hex(tint)[None], draws])
@@ -81,3 +72,16 @@ def lacquer_swatch(
         rgb_low=tuple(round(float(v), 4) for v in low),
         rgb_high=tuple(round(float(v), 4) for v in high),
     )
+
+
+def _mix(
+    rgb: Floats, noise: Floats, lights: tuple[str, ...], bare: Floats
+) -> tuple[Floats, Floats]:
+    """The lacquer's mix of primaries, (3,), by the mean of the lights, and its covariance."""
+    weights = [linear_srgb_weights(light) * bare[:, None] for light in lights]
+    backs = [np.linalg.inv(each.T @ primary_reflectances()) for each in weights]
+    mixes = np.stack([back @ rgb for back in backs])
+    mix = mixes.mean(axis=0)
+    between = (mixes - mix).T @ (mixes - mix) / len(lights)
+    within = np.mean([back @ noise @ back.T for back in backs], axis=0)
+    return np.asarray(mix, np.float64), np.asarray(within + between, np.float64)

@@ -34,6 +34,7 @@ from mockup.colorimetry.upsampling import primary_reflectances
 __all__ = [
     "COMMON_LIGHTS",
     "HELD",
+    "NORMAL_90",
     "Estimate",
     "camera_noise",
     "estimate",
@@ -54,9 +55,8 @@ _UNKNOWN = (1.8, 0.42, 0.42, 2.2)
 _SMOOTH_NM = 8.0
 _LEAST_UNKNOWN = 0.006  # of reflectance, where that is 0 or 1
 _CAMERA = (0.115, 0.065, 0.085)  # of red, green, blue over the distance from grey
-_NORMAL_90 = 1.645  # standard deviations to either side that hold 90 %
+NORMAL_90 = 1.645  # standard deviations to either side that hold 90 %
 _DRAWS = 400
-_BALANCED = 0.9  # of a light's cast that a camera's own white balance takes away, at most
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,7 +93,7 @@ class Estimate:
     @property
     def band(self) -> tuple[Floats, Floats]:
         """Reflectances between which the true one lies in 90 % of cases, at each wavelength."""
-        reach = _NORMAL_90 * self.spread
+        reach = NORMAL_90 * self.spread
         return (
             np.clip(self.reflectance - reach, 0.0, 1.0),
             np.clip(self.reflectance + reach, 0.0, 1.0),
@@ -102,7 +102,7 @@ class Estimate:
     @property
     def rgb_band(self) -> tuple[Floats, Floats]:
         """The same for each channel of linear sRGB in daylight."""
-        reach = _NORMAL_90 * np.sqrt(np.diag(self.covariance))
+        reach = NORMAL_90 * np.sqrt(np.diag(self.covariance))
         return np.clip(self.mix - reach, 0.0, 1.0), np.clip(self.mix + reach, 0.0, 1.0)
 
     def _lab(self) -> Floats:
