@@ -223,5 +223,4 @@ def test_the_camera_of_the_tests_is_not_an_observer():
             lab_from_linear_srgb(spectra @ weights(illuminant))
             for weights in (camera_weights, linear_srgb_weights)
         )
-        print(illuminant, np.percentile(delta_e_2000(a, b), [50, 90]))
         assert 0.3 < np.median(delta_e_2000(a, b)) < 2.0
