@@ -15,7 +15,7 @@ __all__ = ["LONGEST_PX", "Place", "outlined", "small_picture"]
 
 LONGEST_PX = 900
 """The longer side of a small picture, at most."""
-_LETTERS = 26  # of a line's height, in the picture's shorter side
+_LETTERS, _LINE = 20, 130  # a line of letters, and of an outline, in the shorter side
 _DARK, _PALE = (20, 24, 28), (255, 255, 255)
 
 
@@ -49,7 +49,8 @@ def outlined(linear: NDArray[np.float32], places: Sequence[Place]) -> bytes:
     for place in places:
         around = [tuple(at) for at in (place.corners_px + 0.5) / factor - 0.5]
         ring = [*around, around[0], around[1]]  # once over the first side: its corner is whole
-        for width, colour in ((7, _DARK), (3, _PALE)):
+        thin = max(min(image.size) // _LINE, 2)
+        for width, colour in ((thin + 4, _DARK), (thin, _PALE)):
             draw.line(ring, fill=colour, width=width, joint="curve")
     for place in places:
         _label(draw, image.size, place.name, (place.corners_px / factor).min(axis=0), font)

@@ -9,6 +9,9 @@ from tempfile import TemporaryDirectory
 
 import numpy as np
 
+from mockup.colorimetry.oklab import oklab_from_rgb8
+from mockup.colorimetry.plain_names import plain_name
+from mockup.colorimetry.srgb import rgb8_from_hex
 from mockup.design.products import AnyProduct
 from mockup.errors import AssetError, PhotoError
 from mockup.material.chip import chip_hex
@@ -45,7 +48,7 @@ PHOTOS = {
 _NEAR = (  # ΔE00 up to which it is so, in words; our choice
     (1.5, "very near: side by side with the real thing the eye hardly tells them apart"),
     (3.0, "near: side by side with the real thing a careful eye sees a difference"),
-    (6.0, "fair: beside the real thing it looks like a neighbouring shade"),
+    (6.0, "fair: beside the real thing it may look like a neighbouring shade"),
 )
 _FAR = "rough: good enough to plan by, not to match a colour by"
 _TOLD_APART = "ΔE00 from the true colour"  # how a sentence begins that says what `how_near` says
@@ -91,6 +94,11 @@ class FoundLook:
     def chips(self) -> tuple[str, ...]:
         """The colour of each swatch on a flat patch, sRGB."""
         return tuple(chip_hex(one.swatch) for one in self.measured.swatches)
+
+    @property
+    def called(self) -> tuple[str, ...]:
+        """The plain name of each chip."""
+        return tuple(plain_name(oklab_from_rgb8(rgb8_from_hex(chip))) for chip in self.chips)
 
 
 def kind_of(product: AnyProduct) -> str | None:

@@ -38,6 +38,7 @@ _KEYS = {  # how a design file calls a thing, and how the page does
     "slant_height_mm": "the height along the wall",
     "foot_gap_mm": "what is bare at the foot",
     "points_mm": "the measures",
+    "with --card": "under “Measured by”",
 }
 _KEY = re.compile(r"(?<![\w.])(" + "|".join(map(re.escape, _KEYS)) + r")(?!\w)")
 

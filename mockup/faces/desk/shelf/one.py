@@ -13,6 +13,7 @@ from mockup.faces.desk.plan_tables import table
 from mockup.faces.desk.session import desk, shared_store
 from mockup.faces.desk.shelf.look import show_look
 from mockup.faces.desk.shelf.moves import show_moves, show_moving
+from mockup.faces.desk.shelf.photo import show_measuring
 from mockup.faces.desk.shelf.words import (
     PICKED,
     SOURCES,
@@ -28,6 +29,7 @@ from mockup.faces.desk.tray import TRAY
 from mockup.faces.desk.words import plain, spoken
 from mockup.outputs.plan.cautions import DEFERENCE, STEP_CAUTIONS, product_cautions
 from mockup.pipeline.materials import factor_in_words, read_own
+from mockup.pipeline.photo_look import kind_of
 from mockup.pipeline.shelving import change_material, check_photo, figures_from, learn
 from mockup.store.material_records import Material
 from mockup.store.used import Factor
@@ -60,6 +62,10 @@ def _page(material: Material) -> None:
         _figures(material, shelf)
     with st.expander("Look", key="look_of_it"):
         show_look(material)
+    kind = kind_of(material.product)
+    if kind is not None:
+        with st.expander("Measure it from a photo", key="look_from_photo"):
+            show_measuring(material, kind)
     with st.expander("Name, use, notes, picture", key="told_of_it"):
         _said(material)
     with st.expander("Stock, move by move", key="moves"):
