@@ -8,6 +8,7 @@ from PIL import Image
 
 from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
 from mockup.colorimetry.spectra import linear_srgb_weights
+from mockup.colorimetry.srgb import linear_from_hex
 from mockup.design.material import fresh_product
 from mockup.errors import AssetError, PhotoError
 from mockup.material.spectrum import dry_colour, dry_reflectance
@@ -26,6 +27,7 @@ from tests.photo.scenes import CARD, GREY, PATCH, SIZE, photo_of, scene_labels, 
 from tests.photo.strewn import BARE, BLACK, STREWN, WHITE, Jar, strewn_photo
 from tests.photo.strewn import CARD as GLITTER_CARD
 from tests.photo.strewn import CARD_MM as GLITTER_CARD_MM
+from tests.photo.test_foil import CLOTH, PLACE, _photos
 
 SEA = 0.12 + 0.3 / (1 + np.exp((np.arange(81) - 34) / 8.0))
 DAYLIGHT = Setting(light="D65")
@@ -126,6 +128,27 @@ def test_glitter_from_two_photos_of_one_name(glitter):
     assert sum(one.share for one in look.measured.swatches) == pytest.approx(1.0)
     assert len(look.pictures) == 2
     assert list(look.photos) == ["1-image.jpg", "2-image.jpg"]
+
+
+def test_foil_from_two_photos_has_the_tint_that_was_photographed(tmp_path):
+    """Within what is stated of it, and the places outlined in both."""
+    _photos(tmp_path, "#d9a05c", 0.3, "D65", np.random.default_rng(3))
+    place = numbers((PLACE.left, PLACE.top, PLACE.right, PLACE.bottom))
+    given = [
+        GivenPhoto(path.name, path.read_bytes(), place=place, corners=numbers(CARD / 2))
+        for path in (tmp_path / f"{GREY}.jpg", tmp_path / f"{CLOTH}.jpg")
+    ]
+
+    look = find_look(given, "foil", DAYLIGHT)
+
+    (one,) = look.measured.swatches
+    colours = lab_from_linear_srgb(
+        [linear_from_hex(tint) for tint in ("#d9a05c", one.swatch.tint_srgb)]
+    )
+    roughness = look.measured.figures["specular_roughness"]
+    assert float(delta_e_2000(*colours)) <= one.delta_e
+    assert abs(roughness.value - 0.3) <= roughness.within
+    assert len(look.pictures) == 2
 
 
 def test_of_two_photos_the_fault_says_which(glitter, sea):
