@@ -53,7 +53,7 @@ def even_quads(linear: NDArray[np.float32], *, least_area: float = _LEAST_AREA) 
     steepness = np.sqrt(sum(slope**2 for slope in slopes)).max(axis=-1)
     found: list[Quad] = []
     for limit in _SLOPES:
-        for corners, mask in _areas(steepness < limit, least_area):
+        for corners, inside in _areas(steepness < limit, least_area):
             px = (corners + 0.5) * step - 0.5
             if any(_same(px, other.corners_px) for other in found):
                 continue
@@ -63,7 +63,7 @@ def even_quads(linear: NDArray[np.float32], *, least_area: float = _LEAST_AREA) 
             whole = None if rough is None else refined(linear, rough, rim_px=max(rim_px, 2.0))
             if whole is None or any(_same(whole, other.corners_px) for other in found):
                 continue
-            found.append(Quad(whole, (root[mask] ** 2).mean(axis=0)))
+            found.append(Quad(whole, (root[inside] ** 2).mean(axis=0)))
     return found
 
 
@@ -97,22 +97,25 @@ def _reduced(linear: NDArray[np.float32], step: int) -> Floats:
 
 def _areas(
     even: NDArray[np.bool_], least_area: float
-) -> Iterator[tuple[Floats, NDArray[np.bool_]]]:
+) -> Iterator[tuple[Floats, tuple[NDArray[np.intp], NDArray[np.intp]]]]:
+    """Corners of each even area that is a quadrilateral, and rows and columns of its pixels."""
     labels, _ = ndimage.label(even)
     areas = np.bincount(labels.ravel())
     rim = np.unique(np.concatenate([labels[0], labels[-1], labels[:, 0], labels[:, -1]]))
+    boxes = ndimage.find_objects(labels)
     for label in np.flatnonzero(areas >= least_area * even.size):
         if label == 0 or label in rim or areas[label] > _MOST_AREA * even.size:
             continue
-        mask = labels == label
-        corners = _corners(mask)
+        rows, columns = boxes[label - 1]
+        part = np.nonzero(labels[rows, columns] == label)
+        inside = part[0] + rows.start, part[1] + columns.start
+        corners = _corners(np.stack(inside[::-1], axis=-1).astype(np.float64))
         if corners is not None and areas[label] >= _FILLED * _area(corners):
-            yield corners, mask
+            yield corners, inside
 
 
-def _corners(mask: NDArray[np.bool_]) -> Floats | None:
+def _corners(points: Floats) -> Floats | None:
     """The hull's four corners: the others are dropped in the order of the area they hold."""
-    points = np.argwhere(mask)[:, ::-1].astype(np.float64)
     try:
         hull = points[ConvexHull(points).vertices]
     except QhullError:

@@ -121,7 +121,7 @@ def _paint_by(reference, folder, paint, light, seed):
 
 
 def test_paint_beside_a_chart_is_right_to_two_and_surer(tmp_path):
-    paints = smooth_spectra(np.random.default_rng(12), 12)
+    paints = smooth_spectra(np.random.default_rng(12), 10)
     found = [
         _paint_by(
             lambda place, light: Setting(places=(place,), light=light),
