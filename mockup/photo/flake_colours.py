@@ -23,6 +23,7 @@ from mockup.colorimetry.oklab import oklab_from_rgb8
 from mockup.colorimetry.srgb import linear_from_rgb8, rgb8_from_hex, rgb8_from_linear
 from mockup.photo.flake_regions import Ground, Regions, off_ground
 from mockup.photo.flake_throw import Thrown, thrown_picture
+from mockup.progress import Progress
 
 __all__ = ["FlakeColour", "flake_colours"]
 
@@ -94,7 +95,12 @@ class _Sorted:
 
 
 def flake_colours(
-    white: Ground, black: Ground, cut_px: float, coverage: float, shade: float
+    white: Ground,
+    black: Ground,
+    cut_px: float,
+    coverage: float,
+    shade: float,
+    progress: Progress,
 ) -> tuple[FlakeColour, ...]:
     """Colours of the flakes, the largest share first; shares add up to 1.
 
@@ -103,7 +109,10 @@ def flake_colours(
     shade
         Light in the gaps between flakes over that without any.
     """
-    regions = [off_ground(ground, cut_px) for ground in (white, black)]
+    regions: list[Regions] = []
+    for ground in (white, black):
+        progress(0.15 * len(regions), "telling flakes apart")
+        regions.append(off_ground(ground, cut_px))
     tints = _tints_of(regions)
     found = _Sorted.by(tints, regions, black.bare)
     kept = found.shares(found.lost) >= _LEAST_SHARE
@@ -112,7 +121,9 @@ def flake_colours(
     looks = found.shares(found.lost)
     colours = [_colour(both, ~lost) for both, lost in zip(found.parts, found.lost, strict=True)]
     shares = looks
-    for _ in range(_THROWS if len(tints) > 1 else 0):
+    throws = _THROWS if len(tints) > 1 else 0
+    for i in range(throws):
+        progress(0.3 + 0.7 * i / throws, "throwing flakes of the same colours")
         mix = Thrown(
             np.stack([one.rgb for one in colours]),
             shares,
@@ -121,19 +132,26 @@ def flake_colours(
             coverage,
             shade,
         )
-        thrown = [thrown_picture(mix, ground) for ground in (white, black)]
-        again = [
-            off_ground(replace(ground, rgb=rgb), cut_px)
-            for ground, (rgb, _) in zip((white, black), thrown, strict=True)
-        ]
-        seen = _Sorted.by(tints, again, black.bare).shares(found.lost)
-        truth = _on_their_grounds(np.stack([visible for _, visible in thrown], -1), found.lost)
+        seen, truth = _thrown_shares(mix, (white, black), tints, found.lost)
         factor = np.clip(truth / np.maximum(seen, 1e-3), 1.0 / _MOST_STEP, _MOST_STEP)
         shares = looks * factor / (looks * factor).sum()
     shares = np.where(shares < _LEAST_SHARE, 0.0, shares)  # what throws explain as a blend
     shares = shares / shares.sum()
     order = [i for i in np.argsort(-shares) if shares[i] > 0]
     return tuple(replace(colours[i], share=float(shares[i])) for i in order)
+
+
+def _thrown_shares(
+    mix: Thrown, grounds: tuple[Ground, Ground], tints: Floats, lost: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """Shares of the tints in pictures of a mix, as they look there and as they are: (k,), (k,)."""
+    regions, visible = [], []
+    for ground in grounds:
+        rgb, truth = thrown_picture(mix, ground)
+        regions.append(off_ground(replace(ground, rgb=rgb), mix.cut_px))
+        visible.append(truth)
+    seen = _Sorted.by(tints, regions, grounds[1].bare).shares(lost)
+    return seen, _on_their_grounds(np.stack(visible, axis=-1), lost)
 
 
 def _on_their_grounds(areas: Floats, lost: NDArray[np.bool_]) -> Floats:

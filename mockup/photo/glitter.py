@@ -29,6 +29,7 @@ from mockup.photo.sparkle import sparkle_of, tilt_of
 from mockup.photo.spectral import NORMAL_90, estimate
 from mockup.photo.swatch import light_words, lights_of, of_camera
 from mockup.photo.told import Area
+from mockup.progress import Progress
 from mockup.shading.gaps import find_gaps, node_depths
 from mockup.shading.table import FLAKE_FILM_MM, HEXAGON, LAYER_MM
 
@@ -75,6 +76,7 @@ def measure_glitter(
     *,
     reflectance: float = REFLECTANCE,
     light: str | None = None,
+    progress: Progress = lambda share, what: None,
 ) -> Measured:
     """The swatches, shares and figures of a glitter.
 
@@ -95,13 +97,17 @@ def measure_glitter(
     """
     lights = lights_of(on_white.card, light)
     px_per_mm = min(one.card.px_per_mm for one in (on_white, on_black))
-    white, black = (_seen(one, reflectance, light, px_per_mm) for one in (on_white, on_black))
+    progress(0.0, "measuring the flakes on white")
+    white = _seen(on_white, reflectance, light, px_per_mm)
+    progress(0.1, "measuring the flakes on black")
+    black = _seen(on_black, reflectance, light, px_per_mm)
     if white.bare.mean() < _LEAST_CONTRAST * black.bare.mean():
         raise PhotoError(
             "the two grounds are too alike to tell what shows between the flakes",
             where=f"{on_white.photo.name}, {on_black.photo.name}",
             remedy="Strew on white paper for the first photo and on black for the second",
         )
+    progress(0.2, "measuring how large they are")
     coverage, cut = _coverage_and_cut(white, black, px_per_mm, on_white.photo.name)
     shade = gap_light(cut.value, coverage.value)
     colours = flake_colours(
@@ -110,7 +116,9 @@ def measure_glitter(
         cut.value * px_per_mm,
         coverage.value,
         shade,
+        lambda share, what: progress(0.4 + 0.55 * share, what),
     )
+    progress(0.95, "measuring how they sparkle")
     gap = (1.0 - coverage.value) * shade
     flakes = np.maximum((black.mean - gap * black.bare) / coverage.value, 1e-4)
     sparkle, fitted = _sparkle(colours), _with_mean(colours, flakes)

@@ -16,6 +16,7 @@ from mockup.photo.measured import Measured
 from mockup.photo.picture import Photo, open_photo
 from mockup.photo.swatch import SHEETS, find_area, measure_sheet
 from mockup.photo.told import Area, area_of, corners_of
+from mockup.progress import Progress
 
 __all__ = ["KINDS", "Setting", "as_palette", "measure"]
 
@@ -43,7 +44,13 @@ class Setting:
     chart: bool = False
 
 
-def measure(paths: Sequence[Path], kind: str, setting: Setting | None = None) -> Measured:
+def measure(
+    paths: Sequence[Path],
+    kind: str,
+    setting: Setting | None = None,
+    *,
+    progress: Progress = lambda share, what: None,
+) -> Measured:
     """Measure one material from one photo, or from two (glitter, foil).
 
     Parameters
@@ -68,18 +75,19 @@ def measure(paths: Sequence[Path], kind: str, setting: Setting | None = None) ->
         raise UnknownName("kind of material", kind, KINDS, where="measure")
     if told.metal not in METALS:
         raise UnknownName("metal", told.metal, METALS, where="measure")
-    needed = 1 if kind in SHEETS else 2
-    photos = _photos(paths, kind, needed)
-    cards = [
-        _reference(photo, corners, told, kind)
-        for photo, corners in zip(photos, _corners(told, photos), strict=True)
-    ]
+    photos = _photos(paths, kind, 1 if kind in SHEETS else 2, progress)
+    cards: list[Card] = []
+    for photo, corners in zip(photos, _corners(told, photos), strict=True):
+        progress(0.2 + 0.1 * len(cards) / len(photos), "finding the card")
+        cards.append(_reference(photo, corners, told, kind))
     turned = tuple(
         f"The chart in {photo.name} is upside down; it was read as it lies."
         for photo, card in zip(photos, cards, strict=True)
         if card.chart is not None and card.chart.quarter_turns == 2
     )
-    measured = _measured(photos, cards, kind, told)
+    measured = _measured(
+        photos, cards, kind, told, lambda share, what: progress(0.3 + 0.7 * share, what)
+    )
     return replace(measured, words=(*turned, *measured.words))
 
 
@@ -105,7 +113,10 @@ def _reference(photo: Photo, corners: NDArray[np.float64] | None, told: Setting,
     return find_card(photo, corners, size_mm=told.card_mm or CARD_MM)
 
 
-def _measured(photos: list[Photo], cards: list[Card], kind: str, told: Setting) -> Measured:
+def _measured(
+    photos: list[Photo], cards: list[Card], kind: str, told: Setting, progress: Progress
+) -> Measured:
+    progress(0.0, "measuring")
     if kind in SHEETS:
         (photo,), (card,) = photos, cards
         place = _areas(told.places, photos, "place")[0] or find_area(photo, card)
@@ -127,6 +138,7 @@ def _measured(photos: list[Photo], cards: list[Card], kind: str, told: Setting) 
         *(Strewn(*one) for one in zip(photos, cards, places, bare, strict=True)),
         reflectance=told.reflectance,
         light=told.light,
+        progress=progress,
     )
 
 
@@ -149,11 +161,13 @@ def as_palette(measured: Measured, name: str) -> Palette:
     )
 
 
-def _photos(paths: Sequence[Path], kind: str, needed: int) -> list[Photo]:
-    if len(paths) == needed:
-        return [open_photo(path) for path in paths]
-    if kind == "glitter" and len(paths) == 1:
-        return [open_photo(paths[0])] * 2
+def _photos(paths: Sequence[Path], kind: str, needed: int, progress: Progress) -> list[Photo]:
+    if len(paths) == needed or (kind == "glitter" and len(paths) == 1):
+        opened: list[Photo] = []
+        for path in paths:
+            progress(0.2 * len(opened) / len(paths), "reading the photo")
+            opened.append(open_photo(path))
+        return opened * (needed // len(paths))
     what = {
         "glitter": "Give two: strewn on white, and on black",
         "foil": "Give two: mirroring the card, and mirroring something dark",

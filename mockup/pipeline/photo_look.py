@@ -22,7 +22,7 @@ from mockup.photo.measured import Measured
 from mockup.photo.picture import Photo, open_photo
 from mockup.photo.swatch import SHEETS, find_area
 from mockup.photo.told import area_of, corners_of
-from mockup.pipeline.cup import Quiet
+from mockup.pipeline.cup import Quiet, part
 from mockup.progress import Progress
 from mockup.store import Store
 from mockup.store.material_records import Material
@@ -134,11 +134,10 @@ def find_look(
         paths = [Path(folder) / name for name in names]
         for path, one in zip(paths, given, strict=True):
             path.write_bytes(one.data)
-        progress(0.1, "measuring")
-        measured = measure(paths, kind, _told(given, setting))
+        measured = measure(paths, kind, _told(given, setting), progress=part(progress, 0.0, 0.9))
         pictures = []
         for i, (path, one) in enumerate(zip(paths, given, strict=True)):
-            progress(0.6 + 0.4 * i / len(given), "drawing where it was measured")
+            progress(0.9 + 0.1 * i / len(given), "drawing where it was measured")
             pictures.append(_drawn(path, one, kind, setting))
     limits = tuple(word for word in measured.words if not word.startswith(_TOLD_APART))
     photos = {name: one.data for name, one in zip(names, given, strict=True)}

@@ -122,12 +122,41 @@ def test_a_look_is_taken_with_its_photo_and_the_earlier_one_is_kept(found, sea, 
 
 
 def test_glitter_from_two_photos_of_one_name(glitter):
-    look = find_look(glitter, "glitter", Setting(light="D65", card_mm=GLITTER_CARD_MM))
+    told = []
 
+    look = find_look(
+        glitter,
+        "glitter",
+        Setting(light="D65", card_mm=GLITTER_CARD_MM),
+        lambda share, what: told.append((share, what)),
+    )
+
+    shares = [share for share, _ in told]
+    assert shares == sorted(shares)
+    assert max(np.diff([0.0, *shares, 1.0])) < 0.2
+    assert len({what for _, what in told}) >= 6
     assert look.measured.figures["cut_mm"].value == pytest.approx(Jar().cut_mm, rel=0.1)
     assert sum(one.share for one in look.measured.swatches) == pytest.approx(1.0)
     assert len(look.pictures) == 2
     assert list(look.photos) == ["1-image.jpg", "2-image.jpg"]
+
+
+@pytest.mark.parametrize("asked_at", ["finding the card", "measuring how large they are"])
+def test_measuring_ends_at_the_next_step_when_it_is_to_stop(glitter, asked_at):
+    class Stop(Exception):  # noqa: N818  it is no fault
+        pass
+
+    told = []
+
+    def tell(share, what):
+        if asked_at in told:
+            raise Stop
+        told.append(what)
+
+    with pytest.raises(Stop):
+        find_look(glitter, "glitter", Setting(light="D65", card_mm=GLITTER_CARD_MM), tell)
+
+    assert told[-1] == asked_at
 
 
 def test_foil_from_two_photos_has_the_tint_that_was_photographed(tmp_path):

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from mockup.faces.commands.words import Finite, Output, example, json_option, print_json
+from mockup.faces.progress import shown_progress
 
 if TYPE_CHECKING:
     from mockup.photo.measured import Measured, MeasuredSwatch
@@ -137,7 +138,8 @@ def measure(
         metal=metal,
         chart=chart,
     )
-    measured = measured_from(photos, kind, setting)
+    with shown_progress() as progress:
+        measured = measured_from(photos, kind, setting, progress=progress)
     if output is not None:
         from mockup.design.write import palette_text
         from mockup.files import write_whole
