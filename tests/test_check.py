@@ -35,4 +35,4 @@ def test_pytest_comes_last_and_takes_the_words():
 
     assert [Path(command[0]).name for command in others[3:]] == ["lint-imports"]
     assert [command[2] for command in others[:3]] == ["ruff", "ruff", "mypy"]
-    assert last[2:] == ["pytest", "-q", "-k", "seam"]
+    assert last[2:] == ["pytest", "-q", *check.WORKERS, "-k", "seam"]
