@@ -19,7 +19,7 @@ __all__ = ["Edges", "Level", "edges_near", "pyramid"]
 Floats = NDArray[np.float64]
 Light = NDArray[np.float32]
 
-_ALONG = 1.5  # points of the outline over which steps are judged together
+_ALONG = 3.0  # points of the outline over which steps are judged together
 _SIDE = 3  # samples on either side that a step is taken between
 _LEAST_STEP = 0.02  # sRGB-encoded, over all channels
 _LEAST_SHARE = 0.04  # of the largest step in the search
@@ -91,7 +91,8 @@ def _read(light: Light, places: Floats) -> Floats:
 
 
 def _outermost(shown: Floats, light: Floats, border: NDArray[np.bool_]) -> tuple[Floats, Floats]:
-    """Place, in samples, of the outermost step of each row, and its size; at borders the largest.
+    """Place, in samples, of the outermost step of each row, and its size; at borders the
+    largest and nearest.
 
     It is found in encoded values, where dark steps count as much as bright ones, and placed in
     light, which a lens blurs alike on both sides of an edge.
@@ -101,7 +102,8 @@ def _outermost(shown: Floats, light: Floats, border: NDArray[np.bool_]) -> tuple
     peak = (size > least)[:, 2:-2]
     peak &= (size[:, 2:-2] >= size[:, 1:-3]) & (size[:, 2:-2] > size[:, 3:-1])
     nth = np.where(peak, np.arange(2, size.shape[1] - 2), -1).max(axis=1)
-    nth[border] = np.where(peak, size[:, 2:-2], 0.0)[border].argmax(axis=1) + 2
+    near = 1 - np.linspace(-1, 1, size.shape[1] - 4) ** 2
+    nth[border] = np.where(peak, size[:, 2:-2] * near, 0.0)[border].argmax(axis=1) + 2
     there = np.where(border, peak.any(axis=1), nth > 0)
     nth = np.where(there, nth, size.shape[1] // 2)
     found = np.take_along_axis(size, nth[:, None], axis=1)[:, 0]

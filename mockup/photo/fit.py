@@ -4,7 +4,7 @@ A grazing point slides along the cup as the camera moves, but only along the out
 outline moves as if its points were fixed to the cup, so the derivatives are those of fixed points.
 """
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -31,6 +31,9 @@ FINE = (
 )
 STEP_PX = 3.0  # between points of the outline
 _KINSHIP = 20.0  # so many neighbouring points err alike: of the cup's shape, glints, grain
+_OTHER_RAD = 0.05  # the elevation is the number that a fit gets caught by
+_GOOD = 0.8  # a merit that needs no other try
+_LED_AWAY = 0.04  # of the merit
 _PLAIN_STEP = 0.08  # a step from which on an edge is as plain as any
 _TRIAL = np.array([1e-5, 1e-5, 1e-5, 1e-2, 1e-2, 1e-5])
 # σ by which numbers may differ from plain ones, to keep a fit in bounds: elevation, roll
@@ -69,8 +72,15 @@ def fit_roughly(levels: tuple[Level, ...], section: HalfSection, pose: Pose, len
 
 
 def fit_outline(levels: tuple[Level, ...], section: HalfSection, pose: Pose, lens: Lens) -> Fit:
-    """Fit to a fraction of a pixel."""
-    return _fit(levels, section, pose, lens, FINE, borders=True)
+    """Fit to a fraction of a pixel, with the wall's ends unless they lead away from the outline."""
+    plain = _fit(levels, section, pose, lens, FINE[1:], borders=False)
+    for rounds, more in ((FINE, 0.0), (FINE[2:], _OTHER_RAD), (FINE[2:], -_OTHER_RAD)):
+        if plain.merit < _GOOD:
+            start = replace(pose, elevation_rad=pose.elevation_rad + more)
+            other = _fit(levels, section, start, lens, rounds, borders=False)
+            plain = max(plain, other, key=lambda fit: fit.merit)
+    both = _fit(levels, section, plain.pose, lens, FINE[-2:], borders=True)
+    return both if both.merit > plain.merit - _LED_AWAY else plain
 
 
 def _fit(

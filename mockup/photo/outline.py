@@ -15,7 +15,7 @@ from mockup.blank.outline import CupPart, Run, cup_outline
 from mockup.blank.wall import Blank
 from mockup.photo.camera import Pose
 
-__all__ = ["HalfSection", "Outline", "half_section", "outline_seen"]
+__all__ = ["HalfSection", "Outline", "half_section", "hidden", "outline_seen"]
 
 Floats = NDArray[np.float64]
 
@@ -157,7 +157,7 @@ def _border(section: HalfSection, pose: Pose, nth: int, step_px: float) -> Outli
     way = np.gradient(pixel, axis=0)
     normal = np.stack([-way[:, 1], way[:, 0]], axis=-1)  # down in the picture: to the foot
     normal *= (1.0 if nth == 0 else -1.0) / np.linalg.norm(normal, axis=1, keepdims=True)
-    shown = ~_hidden(section.discs, pose.eye_mm, points, before_mm=_BEFORE_MM)
+    shown = ~hidden(section.discs, pose.eye_mm, points, before_mm=_BEFORE_MM)
     sigma = BORDER_MM * pose.px_per_mm(points)
     return Outline(points, pixel, normal, sigma, np.ones(count, bool)).where(shown)
 
@@ -188,7 +188,7 @@ def _spaced(
     sigma = places[:, 4] * pose.px_per_mm(points)
     within = np.zeros(len(points), bool)
     whole = Outline(points, pose.pixel_from_stage(points), facing, sigma, within)
-    return whole.where(~_hidden(section.discs, pose.eye_mm, points))
+    return whole.where(~hidden(section.discs, pose.eye_mm, points))
 
 
 def _turned(places: Floats, turn: Floats) -> tuple[Floats, Floats]:
@@ -199,7 +199,7 @@ def _turned(places: Floats, turn: Floats) -> tuple[Floats, Floats]:
     return points, np.stack([across * sine, -across * cosine, up], axis=-1)
 
 
-def _hidden(
+def hidden(
     discs: Floats, eye: Floats, points: Floats, *, before_mm: float | None = None
 ) -> NDArray[np.bool_]:
     """Whether the ray to each point passes through a disc; if told, so far before the point."""

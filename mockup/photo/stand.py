@@ -25,6 +25,7 @@ _KNOWN_SIGMA = 0.1  # of a focal length: above, it counts as unknown
 # share of the outline that lies on edges, of a whole cup and of one that is cut off; how near and
 # plain they are
 _LEAST_SUPPORT, _LEAST_CUT_SUPPORT, _LEAST_MERIT = 0.92, 0.86, 0.64
+_LEAST_ROUGH = 0.4  # a merit below which a guess is given up
 _OWN_LID = 1.03  # the lid is as the design has it, unless the other fits better by more
 _LEAST_WITHIN = 0.985
 _LEAST_HEIGHT_PX = 260.0
@@ -113,6 +114,8 @@ def _searched(rgb_linear: Light, blank: Blank, lens: Lens) -> Stand | None:
         found.sort(key=lambda s: -s.fit.merit)
         near = [s for lid in sections for s in [s for s in found if s.lid == lid][:_FITTED]]
         found = [_fitted(levels, sections[s.lid], s.pose, lens, s.lid) for s in near]
+    if not found:
+        return None
     best = max(found, key=lambda s: s.fit.merit * (_OWN_LID if s.lid == blank.lid else 1.0))
     whole = best.fit.within >= _LEAST_WITHIN
     least = _LEAST_SUPPORT if whole else _LEAST_CUT_SUPPORT
@@ -129,6 +132,7 @@ def _fits(
             )
             for guess in first
         ]
+        rough = [fit for fit in rough if fit.merit > _LEAST_ROUGH]
         rough.sort(key=lambda fit: -fit.merit)
         yield from (_fitted(levels, section, fit.pose, lens, lid) for fit in rough[:_FITTED])
 

@@ -11,12 +11,13 @@ import numpy as np
 from PIL import Image
 from scipy.ndimage import gaussian_filter
 
-from mockup.colorimetry.srgb import linear_from_rgb8, rgb8_from_linear
+from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.design.document import Asset, Design, Document
 from mockup.design.palette import MetalSwatch, Palette, PigmentSwatch
 from mockup.photo.camera import Pose, focal_px_from_35mm
 from mockup.pipeline.cup import build_cup
-from mockup.render.lights import illuminant_of
+from mockup.render.develop import tone
+from mockup.render.lights import find_light, illuminant_of
 from mockup.render.request import Request
 from mockup.shading.table import foil_quality
 
@@ -127,9 +128,9 @@ def request_for(cup, pose, turn_rad, light, samples=1):
 def photographed(cup, pose, turn_rad, renderer, rng, *, light="softbox", samples=4, quality=85):
     """The cup on its ground, as a phone keeps it: (h, w, 3) uint8."""
     request = request_for(cup, pose, turn_rad, light, samples)
-    drawn = renderer.draw(cup.model, request, transparent=True).rgba8_srgb
-    alpha = drawn[..., 3:] / np.float32(255)
-    whole = alpha * linear_from_rgb8(drawn[..., :3]) + (1 - alpha) * ground(rng, pose)
+    drawn = renderer.draw(cup.model, request, transparent=True, keep_linear=True).linear
+    cup_light = tone(drawn[..., :3] * find_light(light).exposure)  # gathered by pixels, then toned
+    whole = cup_light + (1 - drawn[..., 3:]) * ground(rng, pose)
     noise = rng.normal(0, 1, whole.shape) * np.sqrt(2e-6 + 2e-4 * whole)
     return jpeg(rgb8_from_linear(np.clip(whole + noise, 0, 1)), quality)
 
