@@ -12,7 +12,7 @@ from mockup.errors import PhotoError, UnknownName
 from mockup.photo.card import CARD_MM, REFLECTANCE, Card, find_card, find_chart_card
 from mockup.photo.foil import DARK, DISTANCE_MM, Mirroring, measure_foil
 from mockup.photo.glitter import Strewn, measure_glitter
-from mockup.photo.measured import Measured
+from mockup.photo.measured import Measured, Places
 from mockup.photo.picture import Photo, open_photo
 from mockup.photo.swatch import SHEETS, find_area, measure_sheet
 from mockup.photo.told import Area, area_of, corners_of
@@ -85,10 +85,12 @@ def measure(
         for photo, card in zip(photos, cards, strict=True)
         if card.chart is not None and card.chart.quarter_turns == 2
     )
+    progress(0.3, "finding the material")
+    places = _places(photos, cards, kind, told)
     measured = _measured(
-        photos, cards, kind, told, lambda share, what: progress(0.3 + 0.7 * share, what)
+        photos, cards, places, kind, told, lambda share, what: progress(0.4 + 0.6 * share, what)
     )
-    return replace(measured, words=(*turned, *measured.words))
+    return replace(measured, words=(*turned, *measured.words), places=places)
 
 
 def _reference(photo: Photo, corners: NDArray[np.float64] | None, told: Setting, kind: str) -> Card:
@@ -113,29 +115,47 @@ def _reference(photo: Photo, corners: NDArray[np.float64] | None, told: Setting,
     return find_card(photo, corners, size_mm=told.card_mm or CARD_MM)
 
 
+def _places(photos: list[Photo], cards: list[Card], kind: str, told: Setting) -> tuple[Places, ...]:
+    """Where to measure, as it is told; an even material is found without."""
+    bare: list[Area | None] = [None] * len(photos)
+    if kind in SHEETS:
+        areas = [_areas(told.places, photos, "place")[0] or find_area(photos[0], cards[0])]
+    else:
+        areas = _needed(told.places, photos, kind, "--place")
+    if kind == "glitter":
+        bare = [*_needed(told.bare, photos, "bare ground", "--bare")]
+    return tuple(
+        Places(card.corners_px, card.chart is not None, area, ground)
+        for card, area, ground in zip(cards, areas, bare, strict=True)
+    )
+
+
 def _measured(
-    photos: list[Photo], cards: list[Card], kind: str, told: Setting, progress: Progress
+    photos: list[Photo],
+    cards: list[Card],
+    places: tuple[Places, ...],
+    kind: str,
+    told: Setting,
+    progress: Progress,
 ) -> Measured:
     progress(0.0, "measuring")
+    given = list(zip(photos, cards, places, strict=True))
     if kind in SHEETS:
-        (photo,), (card,) = photos, cards
-        place = _areas(told.places, photos, "place")[0] or find_area(photo, card)
+        ((photo, card, at),) = given
         return measure_sheet(
-            photo, card, place, kind, reflectance=told.reflectance, light=told.light
+            photo, card, at.material, kind, reflectance=told.reflectance, light=told.light
         )
-    places = _needed(told.places, photos, kind, "--place")
     if kind == "foil":
         return measure_foil(
-            *(Mirroring(*one) for one in zip(photos, cards, places, strict=True)),
+            *(Mirroring(photo, card, at.material) for photo, card, at in given),
             reflectance=told.reflectance,
             dark=told.dark,
             distance_mm=told.distance_mm,
             metal=told.metal,
             light=told.light,
         )
-    bare = _needed(told.bare, photos, "bare ground", "--bare")
     return measure_glitter(
-        *(Strewn(*one) for one in zip(photos, cards, places, bare, strict=True)),
+        *(Strewn(photo, card, at.material, at.bare) for photo, card, at in given if at.bare),
         reflectance=told.reflectance,
         light=told.light,
         progress=progress,

@@ -3,9 +3,36 @@
 from dataclasses import dataclass
 from typing import Any
 
-from mockup.design.palette import Swatch
+import numpy as np
+from numpy.typing import NDArray
 
-__all__ = ["Figure", "Measured", "MeasuredSwatch"]
+from mockup.design.palette import Swatch
+from mockup.photo.told import Area
+
+__all__ = ["Figure", "Measured", "MeasuredSwatch", "Places"]
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Places:
+    """Where things lie in one photo.
+
+    Attributes
+    ----------
+    card_px : (4, 2) float64
+        Corners of the card, or of a chart's field of patches: x and y, (0, 0) the middle of the
+        first pixel.
+    chart
+        Whether it is a chart.
+    material
+        What was measured.
+    bare
+        Under glitter: where the ground is bare.
+    """
+
+    card_px: NDArray[np.float64]
+    chart: bool
+    material: Area
+    bare: Area | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +88,8 @@ class Measured:
         ΔE00 from both within which they lie in 90 % of cases.
     words
         What to know of it, whole sentences.
+    places
+        Where it was measured, of each photo.
     """
 
     kind: str
@@ -69,6 +98,7 @@ class Measured:
     words: tuple[str, ...]
     mean_rgb: tuple[tuple[float, ...], ...] = ()
     mean_delta_e: float = 0.0
+    places: tuple[Places, ...] = ()
 
     def as_dict(self) -> dict[str, Any]:
         """Plain values, as JSON has them."""

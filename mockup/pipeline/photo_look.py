@@ -16,12 +16,10 @@ from mockup.design.products import AnyProduct
 from mockup.errors import AssetError, PhotoError
 from mockup.material.chip import chip_hex
 from mockup.outputs.seen_places import Place, outlined, small_picture
-from mockup.photo.card import CARD_MM, Card, find_card, find_chart_card
 from mockup.photo.measure import Setting, measure
-from mockup.photo.measured import Measured
+from mockup.photo.measured import Measured, Places
 from mockup.photo.picture import Photo, open_photo
-from mockup.photo.swatch import SHEETS, find_area
-from mockup.photo.told import area_of, corners_of
+from mockup.photo.swatch import SHEETS
 from mockup.pipeline.cup import Quiet, part
 from mockup.progress import Progress
 from mockup.store import Store
@@ -51,7 +49,6 @@ _NEAR = (  # ΔE00 up to which it is so, in words; our choice
     (6.0, "fair: beside the real thing it may look like a neighbouring shade"),
 )
 _FAR = "rough: good enough to plan by, not to match a colour by"
-_TOLD_APART = "ΔE00 from the true colour"  # how a sentence begins that says what `how_near` says
 
 
 @dataclass(frozen=True, slots=True)
@@ -76,18 +73,15 @@ class FoundLook:
     Attributes
     ----------
     measured
-        The swatches and figures.
+        The swatches and figures, and what limits them.
     pictures
         Each photo, small, with the card and the places outlined: PNG.
-    limits
-        What to know of it and what makes it less sure, whole sentences.
     photos
         What it was measured from, by name.
     """
 
     measured: Measured
     pictures: tuple[bytes, ...]
-    limits: tuple[str, ...]
     photos: Mapping[str, bytes]
 
     @property
@@ -136,12 +130,11 @@ def find_look(
             path.write_bytes(one.data)
         measured = measure(paths, kind, _told(given, setting), progress=part(progress, 0.0, 0.9))
         pictures = []
-        for i, (path, one) in enumerate(zip(paths, given, strict=True)):
+        for i, (path, at) in enumerate(zip(paths, measured.places, strict=True)):
             progress(0.9 + 0.1 * i / len(given), "drawing where it was measured")
-            pictures.append(_drawn(path, one, kind, setting))
-    limits = tuple(word for word in measured.words if not word.startswith(_TOLD_APART))
+            pictures.append(_drawn(open_photo(path), kind, at))
     photos = {name: one.data for name, one in zip(names, given, strict=True)}
-    return FoundLook(measured, tuple(pictures), limits, photos)
+    return FoundLook(measured, tuple(pictures), photos)
 
 
 def how_near(delta_e: float) -> str:
@@ -221,31 +214,12 @@ def _told(given: Sequence[GivenPhoto], setting: Setting) -> Setting:
     )
 
 
-def _drawn(path: Path, given: GivenPhoto, kind: str, setting: Setting) -> bytes:
-    """The photo with what `measure` went by: the chart or card, the material, the bare ground."""
-    photo = open_photo(path)
-    card = _card(photo, given, setting)
-    places = [Place("card" if card.chart is None else "chart", card.corners_px)]
-    areas = {
-        kind: area_of(given.place, photo.size_px, where=path.name)
-        if given.place
-        else find_area(photo, card)
-    }
-    if given.bare:
-        areas["bare paper"] = area_of(given.bare, photo.size_px, where=path.name)
-    for what, area in areas.items():
-        left, right, top, bottom = area.left, area.right, area.top, area.bottom
-        around = [(left, top), (right, top), (right, bottom), (left, bottom)]
-        places.append(Place(what, np.array(around) - 0.5))
+def _drawn(photo: Photo, kind: str, at: Places) -> bytes:
+    """The photo with what was measured outlined: card or chart, material, bare ground."""
+    places = [Place("chart" if at.chart else "card", at.card_px)]
+    for what, area in ((kind, at.material), ("bare paper", at.bare)):
+        if area is not None:
+            left, right, top, bottom = area.left, area.right, area.top, area.bottom
+            around = [(left, top), (right, top), (right, bottom), (left, bottom)]
+            places.append(Place(what, np.array(around) - 0.5))
     return outlined(photo.linear, places)
-
-
-def _card(photo: Photo, given: GivenPhoto, setting: Setting) -> Card:
-    corners, size_mm = None, setting.card_mm or CARD_MM
-    if given.corners:
-        corners = corners_of(given.corners, photo.size_px, where=photo.name)
-    if setting.chart or corners is None:
-        chart = find_chart_card(photo, corners, size_mm=size_mm)
-        if chart is not None:
-            return chart
-    return find_card(photo, corners, size_mm=size_mm)

@@ -105,8 +105,8 @@ def test_a_place_that_is_told_is_the_one_that_is_drawn(sea):
 def test_limits_say_nothing_twice(sea, found):
     untold = find_look([GivenPhoto("a.jpg", sea)], "paint", Setting())
 
-    assert not any("ΔE00" in word for word in found.limits)
-    assert any("light was not told" in word for word in untold.limits)
+    assert not any("ΔE00" in word for word in found.measured.words)
+    assert any("light was not told" in word for word in untold.measured.words)
 
 
 def test_a_look_is_taken_with_its_photo_and_the_earlier_one_is_kept(found, sea, tmp_path):

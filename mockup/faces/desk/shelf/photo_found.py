@@ -82,9 +82,10 @@ def _sure(found: FoundLook) -> None:
             rows.append((words, f"{value:.{digits}f} ± {within:.{digits}f}"))
     if rows:
         table(("Figure", "9 times in 10"), rows, right=(1,))
-    if found.limits:
+    limits = "".join(f"<li>{escape(word)}</li>" for word in found.measured.words)
+    if limits:
         st.markdown("**What limits it**")
-        st.html("<ul>" + "".join(f"<li>{escape(word)}</li>" for word in found.limits) + "</ul>")
+        st.html(f"<ul>{limits}</ul>")
 
 
 def _take(material: Material, found: FoundLook, which: int) -> None:
