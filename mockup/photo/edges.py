@@ -91,9 +91,9 @@ def _read(light: Light, places: Floats) -> Floats:
 
 
 def _outermost(shown: Floats, light: Floats, border: NDArray[np.bool_]) -> tuple[Floats, Floats]:
-    """Place, in samples, of the outermost step of each row, and its size; at borders the
-    largest and nearest.
+    """Place, in samples, of the outermost step of each row, and its size.
 
+    At borders it is the largest, the nearer the likelier.
     It is found in encoded values, where dark steps count as much as bright ones, and placed in
     light, which a lens blurs alike on both sides of an edge.
     """

@@ -24,15 +24,15 @@ _Round = tuple[int, int, float, float, int]
 # rounds: what lies far out is let go late, or an end of the cup that is off by much never comes in
 ROUGH = ((2, 12, 1.0, 14.0, 5), (2, 8, 1.0, 7.0, 4))
 FINE = (
-    (1, 12, 1.0, 12.0, 4),
+    (1, 12, 1.0, 12.0, 3),
     (1, 8, 1.0, 6.0, 4),
-    (0, 8, 1.0, 7.0, 5),
-    (0, 10, 0.5, 3.5, 6),
+    (0, 8, 1.0, 7.0, 3),
+    (0, 10, 0.5, 3.5, 4),
 )
 STEP_PX = 3.0  # between points of the outline
 _KINSHIP = 20.0  # so many neighbouring points err alike: of the cup's shape, glints, grain
-_OTHER_RAD = 0.05  # the elevation is the number that a fit gets caught by
-_GOOD = 0.8  # a merit that needs no other try
+# from further off, and with other elevations, the number that a fit gets caught by
+_OTHER_TRIES = ((FINE, 0.0), (FINE[2:], 0.05), (FINE[2:], -0.05))
 _LED_AWAY = 0.04  # of the merit
 _PLAIN_STEP = 0.08  # a step from which on an edge is as plain as any
 _TRIAL = np.array([1e-5, 1e-5, 1e-5, 1e-2, 1e-2, 1e-5])
@@ -71,14 +71,23 @@ def fit_roughly(levels: tuple[Level, ...], section: HalfSection, pose: Pose, len
     return _fit(levels, section, pose, lens, ROUGH, borders=False)
 
 
-def fit_outline(levels: tuple[Level, ...], section: HalfSection, pose: Pose, lens: Lens) -> Fit:
-    """Fit to a fraction of a pixel, with the wall's ends unless they lead away from the outline."""
+def fit_outline(
+    levels: tuple[Level, ...],
+    section: HalfSection,
+    pose: Pose,
+    lens: Lens,
+    *,
+    thorough: bool = False,
+) -> Fit:
+    """Fit to a fraction of a pixel, with the wall's ends unless they lead away from the outline.
+
+    `thorough` tries from other starts too.
+    """
     plain = _fit(levels, section, pose, lens, FINE[1:], borders=False)
-    for rounds, more in ((FINE, 0.0), (FINE[2:], _OTHER_RAD), (FINE[2:], -_OTHER_RAD)):
-        if plain.merit < _GOOD:
-            start = replace(pose, elevation_rad=pose.elevation_rad + more)
-            other = _fit(levels, section, start, lens, rounds, borders=False)
-            plain = max(plain, other, key=lambda fit: fit.merit)
+    for rounds, more in _OTHER_TRIES if thorough else ():
+        start = replace(pose, elevation_rad=pose.elevation_rad + more)
+        other = _fit(levels, section, start, lens, rounds, borders=False)
+        plain = max(plain, other, key=lambda fit: fit.merit)
     both = _fit(levels, section, plain.pose, lens, FINE[-2:], borders=True)
     return both if both.merit > plain.merit - _LED_AWAY else plain
 

@@ -20,12 +20,13 @@ __all__ = ["Stand", "find_cup"]
 
 Light = NDArray[np.float32]
 
-_GUESSES, _FITTED = 4, 2
+_GUESSES, _FITTED = 4, 3
 _KNOWN_SIGMA = 0.1  # of a focal length: above, it counts as unknown
 # share of the outline that lies on edges, of a whole cup and of one that is cut off; how near and
 # plain they are
 _LEAST_SUPPORT, _LEAST_CUT_SUPPORT, _LEAST_MERIT = 0.92, 0.86, 0.64
-_LEAST_ROUGH = 0.4  # a merit below which a guess is given up
+_PLAIN_MERIT = 0.8  # a merit that needs no other try
+_LEAST_ROUGH = 0.15  # a merit below which a guess is given up: a small photo judges badly
 _OWN_LID = 1.03  # the lid is as the design has it, unless the other fits better by more
 _LEAST_WITHIN = 0.985
 _LEAST_HEIGHT_PX = 260.0
@@ -116,10 +117,23 @@ def _searched(rgb_linear: Light, blank: Blank, lens: Lens) -> Stand | None:
         found = [_fitted(levels, sections[s.lid], s.pose, lens, s.lid) for s in near]
     if not found:
         return None
+    if max(s.fit.merit for s in found) < _PLAIN_MERIT:
+        likely = [max((s for s in found if s.lid == lid), key=_merit) for lid in _lids(found)]
+        found += [
+            _fitted(levels, sections[s.lid], s.pose, lens, s.lid, thorough=True) for s in likely
+        ]
     best = max(found, key=lambda s: s.fit.merit * (_OWN_LID if s.lid == blank.lid else 1.0))
     whole = best.fit.within >= _LEAST_WITHIN
     least = _LEAST_SUPPORT if whole else _LEAST_CUT_SUPPORT
     return best if best.fit.support >= least and best.fit.merit >= _LEAST_MERIT else None
+
+
+def _merit(stand: Stand) -> float:
+    return stand.fit.merit
+
+
+def _lids(found: list[Stand]) -> set[bool]:
+    return {stand.lid for stand in found}
 
 
 def _fits(
@@ -133,7 +147,6 @@ def _fits(
             for guess in first
         ]
         rough = [fit for fit in rough if fit.merit > _LEAST_ROUGH]
-        rough.sort(key=lambda fit: -fit.merit)
         yield from (_fitted(levels, section, fit.pose, lens, lid) for fit in rough[:_FITTED])
 
 
@@ -145,9 +158,15 @@ def _plain_pose(blank: Blank, lens: Lens, size_px: tuple[int, int]) -> Pose:
 
 
 def _fitted(
-    levels: tuple[Level, ...], section: HalfSection, pose: Pose, lens: Lens, lid: bool
+    levels: tuple[Level, ...],
+    section: HalfSection,
+    pose: Pose,
+    lens: Lens,
+    lid: bool,
+    *,
+    thorough: bool = False,
 ) -> Stand:
-    fit = fit_outline(levels, section, pose, lens)
+    fit = fit_outline(levels, section, pose, lens, thorough=thorough)
     top = float(section.points_mm[:, 1].max())
     return Stand(fit, lid, top * fit.pose.focal_px / fit.pose.distance_mm)
 

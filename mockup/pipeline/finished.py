@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 from mockup.blank.wall import build_blank
 from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.design.document import Design
+from mockup.errors import StoreError
 from mockup.outputs.finished import draw_finished
 from mockup.outputs.finished_facts import FinishedFacts, FinishedPictures, facts_as_json
 from mockup.outputs.finished_words import finished_sentences
@@ -267,23 +268,25 @@ def keep_photo(
     *,
     progress: Progress = Quiet,
 ) -> Finished:
-    """Hold a photo against an order's newest revision, and keep both pictures and the facts.
+    """Hold a photo against an order's design, and keep both pictures and the facts.
 
-    The option that the customer approved is taken, unless `palette` names another.
+    What the customer approved last is taken, else the design as it is now, or under `palette`.
 
     Raises
     ------
     StoreError
-        There is no such order, or it has no revision.
+        There is no such order, or it has no design.
     PhotoError
         The photo cannot be measured; nothing is kept then.
     """
     store.book.order(order)
-    revision = store.revisions.find(order)
-    design = revision.design()
-    approved = [a for a in store.approvals.of_order(order) if a.revision == revision.number]
-    name = palette or (approved[0].palette if approved else None)
-    design = design if name is None else design.with_palette(name)
+    approved = next(iter(store.approvals.of_order(order)), None)
+    if approved is not None:
+        design = store.revisions.find(order, approved.revision).design()
+        design = design.with_palette(palette or approved.palette)
+    else:
+        design = _draft(store, order)
+        design = design if palette is None else design.with_palette(palette)
     held = hold_photo(design, photo, told, progress=progress)
     write_picture(held.picture, output)
     store.finished.add(
@@ -292,6 +295,15 @@ def keep_photo(
         photo=photo.read_bytes(),
         facts=held.as_json(),
         picture=output.read_bytes(),
-        revision=revision.number,
+        revision=None if approved is None else approved.revision,
     )
     return held
+
+
+def _draft(store: Store, order: int) -> Design:
+    draft = store.drafts.current(order)
+    if draft is None:
+        raise StoreError(
+            f"order {order} has no design yet", where=store.where, remedy="Enter one first"
+        )
+    return draft.design()

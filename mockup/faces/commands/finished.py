@@ -63,8 +63,9 @@ def finished(
 
     The neutral card must be in the picture, in the cup's own light, and the whole cup before a
     plain ground. Colours are compared role by role, glitter by its cover along the height, decals
-    by place and tilt. Of an order's number the newest revision is taken, and photo, picture and
-    figures are kept with the order. A photo that cannot be measured is told, and nothing is kept.
+    by place and tilt. Of an order's number what was approved last is taken, else its design as it
+    is now, and photo, picture and figures are kept with the order. A photo that cannot be measured
+    is told, and nothing is kept.
     """
     from mockup.outputs.pictures import write_picture
     from mockup.pipeline.cup import opened

@@ -18,7 +18,9 @@ from mockup.photo.camera import Pose, focal_px_from_35mm
 from mockup.photo.lens import lens_told
 from mockup.pipeline.cup import build_cup
 from mockup.pipeline.finished import Told, hold_cup
+from mockup.pipeline.orders import enter
 from mockup.render.lights import WHITE_CARD
+from mockup.store import open_store
 from tests.photo.finished.scenes import TEXEL_MM, design_of, photographed
 
 SIZE_PX = (600, 800)
@@ -149,27 +151,37 @@ def with_card(photo):
     return shown
 
 
-def test_the_command_writes_the_picture_and_refuses_a_photo_without_a_card(photo, tmp_path):
-    """From files, by a card of 18 %."""
+def test_an_order_keeps_its_photo_and_a_photo_without_a_card_leaves_nothing(photo, tmp_path):
+    """By the command, from files, by a card of 18 %."""
     design = tmp_path / "design"
     write_design(design_of("straight", layers(), PROMISED), design)
     Image.fromarray(with_card(photo)).save(tmp_path / "cup.jpg", quality=92)
     Image.fromarray(photo).save(tmp_path / "bare.jpg", quality=92)
-    words = ["finished", str(design), "--lens", "52", "-o", str(tmp_path / "held.png")]
+    url = f"sqlite:///{tmp_path}/orders.sqlite"
+    with open_store(url) as store:
+        order = enter(store, design, customer="Wen Harbour").order.id
+    picture = tmp_path / "held.png"
 
-    refused = CliRunner().invoke(cli, [*words, str(tmp_path / "bare.jpg")])
-    nothing = (tmp_path / "held.png").exists()
-    done = CliRunner().invoke(
-        cli, [*words, str(tmp_path / "cup.jpg"), "--corners", "30,640,171,640,171,729,30,729"]
-    )
+    def held_by_command(name, *more):
+        words = ["finished", str(order), str(tmp_path / name), "--lens", "52", "-o", str(picture)]
+        return CliRunner(env={"TUMBLER_MOCKUP_STORE": url}).invoke(cli, [*words, *more])
 
+    refused = held_by_command("bare.jpg")
+    with open_store(url) as store:
+        assert store.finished.of_order(order) == ()
     assert refused.exit_code == 1
     assert "card" in refused.stderr
-    assert not nothing
+    assert not picture.exists()
+
+    done = held_by_command("cup.jpg", "--corners", "30,640,171,640,171,729,30,729")
     assert done.exit_code == 0, done.output
+    with open_store(url) as store:
+        (kept,) = store.finished.of_order(order)
+        assert store.finished.photo_of(kept) == (tmp_path / "cup.jpg").read_bytes()
+        assert store.finished.picture_of(kept) == picture.read_bytes()
     assert "“OAR” sits" in done.output
-    with Image.open(tmp_path / "held.png") as picture:
-        assert picture.width > 1000
+    assert kept.facts["decals"][1]["up_mm"] == pytest.approx(RISE_MM, abs=0.6)
+    assert kept.fingerprint == design_of("straight", layers(), PROMISED).fingerprint
 
 
 def test_a_cup_without_marks_round_it_says_so(renderer):
