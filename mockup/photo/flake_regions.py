@@ -41,12 +41,15 @@ class Ground:
         What a perfect white is in the photo there, linear light.
     pale
         Whether it is the white ground.
+    step
+        So many pixels of the photo in a row are one of `rgb`.
     """
 
     rgb: NDArray[np.float32]
     bare: Floats
     white: Floats
     pale: bool
+    step: int = 1
 
 
 @dataclass(frozen=True, slots=True)

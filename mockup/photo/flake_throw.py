@@ -27,6 +27,7 @@ _TURNS = 12  # ways in which a hexagon lies, over 60°
 _BLUR_PX = 0.65  # σ of a phone's lens and demosaicing; typical
 _NOISE = 0.01  # relative, typical
 _QUALITY = 85  # of its JPEG, typical
+_MEANS_QUALITY = 95  # that errs as much as means of its pixels, about
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +68,7 @@ def thrown_picture(mix: Thrown, ground: Ground) -> tuple[NDArray[np.float32], Fl
         flakes[own] = draws[:, None] * mix.rgb[i]
     fine = np.where((on_top < 0)[..., None], mix.shade * ground.bare, flakes[on_top])
     light = fine.reshape(side, _FINER, side, _FINER, 3).mean(axis=(1, 3))
-    seen = _photographed(light * ground.white, rng)
+    seen = _photographed(light * ground.white, ground.step, rng)
     visible = np.bincount(part[on_top[on_top >= 0]], minlength=len(mix.shares))
     return np.asarray(seen / ground.white, np.float32), visible / max(int(visible.sum()), 1)
 
@@ -94,9 +95,13 @@ def _hexagon(cut_px: float, turn: int) -> NDArray[np.bool_]:
     return np.asarray(np.maximum.reduce(across) <= cut_px / 2.0)
 
 
-def _photographed(light: Floats, rng: np.random.Generator) -> NDArray[np.float32]:
-    blurred = gaussian_filter(light, (_BLUR_PX, _BLUR_PX, 0))
-    noisy = blurred * (1.0 + _NOISE * rng.standard_normal(light.shape))
-    file = io.BytesIO()
-    Image.fromarray(rgb8_from_linear(noisy)).save(file, "JPEG", quality=_QUALITY)
+def _photographed(light: Floats, step: int, rng: np.random.Generator) -> NDArray[np.float32]:
+    """As a phone keeps it; of a reduced photo, means of `step` × `step` of the phone's pixels."""
+    blurred = gaussian_filter(light, (_BLUR_PX / step, _BLUR_PX / step, 0))
+    noisy = blurred * (1.0 + _NOISE / step * rng.standard_normal(light.shape))
+    file, codes = io.BytesIO(), Image.fromarray(rgb8_from_linear(noisy))
+    if step == 1:
+        codes.save(file, "JPEG", quality=_QUALITY)
+    else:  # means have little left of JPEG's errors, and none of its halved colour
+        codes.save(file, "JPEG", quality=_MEANS_QUALITY, subsampling="4:4:4")
     return linear_from_rgb8(np.asarray(Image.open(file)))

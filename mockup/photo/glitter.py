@@ -8,66 +8,36 @@ Limits. Both photos hold the same glitter, strewn alike. Flakes narrower than fi
 one another. How bright the mirrored room was is known only where a grey flake tells it.
 """
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
-from scipy.ndimage import map_coordinates
 
-from mockup.colorimetry.difference import XYZ_FROM_LINEAR_SRGB
 from mockup.errors import PhotoError
 from mockup.material.chip import MIRRORED
-from mockup.photo.card import REFLECTANCE, Card, Corrected, corrected
+from mockup.photo.card import REFLECTANCE
 from mockup.photo.flake_colours import FlakeColour, flake_colours
 from mockup.photo.flake_regions import Ground
-from mockup.photo.flake_size import cut_px, fitted_cut_px
+from mockup.photo.flake_size import covariance_of, cut_px, fit_cut_px, fitted_cut_px
 from mockup.photo.lacquer import lacquer_swatch
 from mockup.photo.measured import Figure, Measured
-from mockup.photo.picture import Photo
-from mockup.photo.plane import through
 from mockup.photo.sparkle import sparkle_of, tilt_of
 from mockup.photo.spectral import NORMAL_90, estimate
+from mockup.photo.strewn import Seen, Strewn, reduced, seen
 from mockup.photo.swatch import light_words, lights_of, of_camera
-from mockup.photo.told import Area
 from mockup.progress import Progress
 from mockup.shading.gaps import find_gaps, node_depths
 from mockup.shading.table import FLAKE_FILM_MM, HEXAGON, LAYER_MM
 
-__all__ = ["Strewn", "gap_light", "measure_glitter"]
+__all__ = ["gap_light", "measure_glitter"]
 
 Floats = NDArray[np.float64]
 
-_MOST_CLIPPED = 0.1  # of the flakes' pixels: flashes beyond what the photo holds
 _LEAST_CONTRAST = 3.0  # of the two grounds' light
 _LEAST_CUT_PX = 5.5
+_ENOUGH_CUT_PX = 16.0  # by which flakes of a large photo are measured; more pixels tell no more
 _TYPICAL_TILT_DEG = 7.0
 _SHADE_UNSURE = 0.3  # of the shade that our model gives; our choice
 _SHARE_UNSURE, _SHARE_UNSURE_PX = 0.04, 0.35  # of shares, and that times a flake's width in px
 _ALUMINIUM = 0.91  # reflectance of what a grey flake is
-_LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
-
-
-@dataclass(frozen=True, slots=True)
-class Strewn:
-    """One photo: where the flakes lie, and where the bare ground shows."""
-
-    photo: Photo
-    card: Card
-    area: Area
-    bare: Area
-
-
-@dataclass(frozen=True, slots=True)
-class _Seen:
-    """The strewn area by the card's white, its mean, and the ground's."""
-
-    rgb: NDArray[np.float32]
-    flat: Floats  # √luminance, straight from above
-    mean: Floats
-    bare: Floats
-    white: Floats  # what a perfect white is in the photo there
-    of_ln: Floats  # covariance of ln light, all of the area together
-    clipped: float
 
 
 def measure_glitter(
@@ -98,9 +68,9 @@ def measure_glitter(
     lights = lights_of(on_white.card, light)
     px_per_mm = min(one.card.px_per_mm for one in (on_white, on_black))
     progress(0.0, "measuring the flakes on white")
-    white = _seen(on_white, reflectance, light, px_per_mm)
+    white = seen(on_white, reflectance, light, px_per_mm)
     progress(0.1, "measuring the flakes on black")
-    black = _seen(on_black, reflectance, light, px_per_mm)
+    black = seen(on_black, reflectance, light, px_per_mm)
     if white.bare.mean() < _LEAST_CONTRAST * black.bare.mean():
         raise PhotoError(
             "the two grounds are too alike to tell what shows between the flakes",
@@ -108,11 +78,14 @@ def measure_glitter(
             remedy="Strew on white paper for the first photo and on black for the second",
         )
     progress(0.2, "measuring how large they are")
+    step = _step(white, black)
+    white, black, px_per_mm = reduced(white, step), reduced(black, step), px_per_mm / step
+    progress(0.3, "measuring how dense they lie")
     coverage, cut = _coverage_and_cut(white, black, px_per_mm, on_white.photo.name)
     shade = gap_light(cut.value, coverage.value)
     colours = flake_colours(
-        Ground(white.rgb, white.bare, white.white, pale=True),
-        Ground(black.rgb, black.bare, black.white, pale=False),
+        Ground(white.rgb, white.bare, white.white, pale=True, step=step),
+        Ground(black.rgb, black.bare, black.white, pale=False, step=step),
         cut.value * px_per_mm,
         coverage.value,
         shade,
@@ -166,67 +139,26 @@ def gap_light(cut_mm: float, coverage: float, tilt_deg: float = _TYPICAL_TILT_DE
     return float(np.interp(-np.log1p(-coverage), node_depths(), gaps.seen))
 
 
-def _seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float) -> _Seen:
-    photo, card = strewn.photo, strewn.card
-    area = strewn.area.checked(photo, card, "glitter", most_clipped=_MOST_CLIPPED)
-    bare = strewn.bare.checked(photo, card, "bare ground")
-    by_card = corrected(photo, card, reflectance, light)
-    rgb, clipped = by_card.rgb[area.box], photo.clipped[area.box]
-    return _Seen(
-        rgb,
-        _from_above(by_card, card, area, px_per_mm),
-        _mean_light(rgb, clipped),
-        np.median(by_card.rgb[bare.box].reshape(-1, 3).astype(np.float64), axis=0),
-        by_card.fall_off.white(area.middle_px),
-        by_card.covariance(area.middle_px),
-        float(clipped.mean()),
-    )
+def _shown(white: Seen, black: Seen) -> float:
+    """Share of the ground's light that shows between the flakes."""
+    return float(np.mean((white.mean - black.mean) / (white.bare - black.bare)))
 
 
-def _from_above(by_card: Corrected, card: Card, area: Area, px_per_mm: float) -> Floats:
-    """The area's √luminance with the card's perspective taken away, at one scale."""
-    corners = np.array(
-        [[area.left, area.top], [area.right, area.top],
-         [area.right, area.bottom], [area.left, area.bottom]], dtype=np.float64,
-    )  # fmt: skip
-    mm = through(card.mm_from_px, corners)
-    left, right = mm[[0, 3], 0].max(), mm[[1, 2], 0].min()
-    top, bottom = mm[[0, 1], 1].max(), mm[[2, 3], 1].min()
-    x, y = (np.arange(*ends, 1.0 / px_per_mm) for ends in ((left, right), (top, bottom)))
-    px_from_mm = np.asarray(np.linalg.inv(card.mm_from_px), np.float64)
-    at = through(px_from_mm, np.stack(np.meshgrid(x, y), axis=-1))
-    root = np.sqrt(np.maximum(by_card.rgb[area.box].astype(np.float64) @ _LUMINANCE, 0.0))
-    places = (at[..., ::-1] - [area.top, area.left]).transpose(2, 0, 1)
-    return np.asarray(map_coordinates(root, places, order=1, mode="nearest"))
-
-
-def _mean_light(rgb: NDArray[np.float32], clipped: NDArray[np.bool_]) -> Floats:
-    """Mean, with what clipped flashes lost.
-
-    Above the brightest tenth light is taken to fall off exponentially; of such a law cut off at
-    the top, the mean beyond is what the sum above the tenth shows over the count that is whole.
-    """
-    mean = rgb.reshape(-1, 3).mean(axis=0, dtype=np.float64)
-    share = float(clipped.mean())
-    if share == 0.0:
-        return np.asarray(mean, np.float64)
-    luminance = rgb.astype(np.float64) @ _LUMINANCE
-    tenth = float(np.quantile(luminance, 1.0 - max(0.1, 3.0 * share)))
-    above = luminance > tenth
-    whole = max(int((above & ~clipped).sum()), 1)
-    beyond = float((luminance[above] - tenth).sum()) / whole
-    more = share * beyond / max(float(luminance.mean()), 1e-6)
-    return np.asarray(mean * (1.0 + more), np.float64)
+def _step(white: Seen, black: Seen) -> int:
+    """Pixels in a row that may be one, as the flakes are large in both photos."""
+    coverage = round(float(np.clip(1.0 - _shown(white, black), 0.02, 0.98)), 2)
+    return max(int(cut_px([white.flat, black.flat], coverage) / _ENOUGH_CUT_PX), 1)
 
 
 def _coverage_and_cut(
-    white: _Seen, black: _Seen, px_per_mm: float, where: str
+    white: Seen, black: Seen, px_per_mm: float, where: str
 ) -> tuple[Figure, Figure]:
     """Both, as the shade between flakes goes with their size and the cut's law with coverage."""
-    shown = float(np.mean((white.mean - black.mean) / (white.bare - black.bare)))
-    coverage, pictures = np.clip(1.0 - shown, 0.02, 0.985), [white.flat, black.flat]
+    shown, pictures = _shown(white, black), [white.flat, black.flat]
+    covariances = [covariance_of(picture) for picture in pictures]
+    coverage = np.clip(1.0 - shown, 0.02, 0.985)
     for _ in range(2):
-        wide_px = cut_px(pictures, round(float(coverage), 2))
+        wide_px = fit_cut_px(covariances, round(float(coverage), 2))
         if wide_px < _LEAST_CUT_PX:
             raise PhotoError(
                 f"the flakes are {wide_px:.1f} pixels wide and run into one another",
@@ -285,7 +217,7 @@ def _share_within(colours: list[FlakeColour], cut_px: float) -> float:
     return 0.0 if len(colours) == 1 else _SHARE_UNSURE + _SHARE_UNSURE_PX / cut_px
 
 
-def _words(white: _Seen, black: _Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:
+def _words(white: Seen, black: Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:
     words = []
     clipped = max(white.clipped, black.clipped)
     if clipped > 0.002:

@@ -11,9 +11,10 @@ from mockup.design.palette import METALS, Palette
 from mockup.errors import PhotoError, UnknownName
 from mockup.photo.card import CARD_MM, REFLECTANCE, Card, find_card, find_chart_card
 from mockup.photo.foil import DARK, DISTANCE_MM, Mirroring, measure_foil
-from mockup.photo.glitter import Strewn, measure_glitter
+from mockup.photo.glitter import measure_glitter
 from mockup.photo.measured import Measured, Places
 from mockup.photo.picture import Photo, open_photo
+from mockup.photo.strewn import Strewn
 from mockup.photo.swatch import SHEETS, find_area, measure_sheet
 from mockup.photo.told import Area, area_of, corners_of
 from mockup.progress import Progress

@@ -5,6 +5,7 @@ from pathlib import Path
 
 import numpy as np
 
+from tests.photo.strewn import PX_PER_MM
 from tests.photo.test_foil import measured_foils, tint_error
 from tests.photo.test_glitter import (
     matched,
@@ -34,8 +35,9 @@ def report_paint(folder, count=600):
     print(f"paint, all: held {np.mean([error <= stated for error, stated, _, _ in cases]):.3f}")
 
 
-def report_glitter(folder):
-    for case in measured_glitters(folder):
+def report_glitter(folder, finer=1):
+    """Cases of the tests, in photos of `finer` times as many pixels a side."""
+    for case in measured_glitters(folder, finer):
         jar, measured, _ = case
         which = matched(jar, measured)
         shares = max(
@@ -44,7 +46,8 @@ def report_glitter(folder):
         )
         cut = measured.figures["cut_mm"].value / jar.cut_mm - 1
         print(
-            f"glitter of {len(jar.tints)}, {jar.cut_mm} mm, {jar.light}: mean ΔE00 "
+            f"glitter of {len(jar.tints)}, {jar.cut_mm} mm, "
+            f"{finer * PX_PER_MM * jar.cut_mm:.0f} px, {jar.light}: mean ΔE00 "
             f"{max(mean_errors(case)):.2f} (stated {measured.mean_delta_e:.2f}), "
             f"shares within {100 * shares:.1f} points, cut {100 * cut:+.1f} %, coverage "
             f"{100 * (measured.figures['coverage'].value - true_coverage(case)):+.1f} points"
@@ -68,6 +71,7 @@ def main():
     with tempfile.TemporaryDirectory() as folder:
         report_paint(Path(folder))
         report_glitter(Path(folder))
+        report_glitter(Path(folder), finer=4)
         report_foil(Path(folder))
 
 

@@ -91,11 +91,11 @@ def mirrored(light, slopes, rng, alpha=0.078):
     return total / 12
 
 
-def thrown(jar, rng):
+def thrown(jar, rng, finer=1):
     """The strewn area at twice the size: flake's number or −1, then each flake's part and light."""
     left, top, right, bottom = STREWN
-    shape = (2 * (bottom - top), 2 * (right - left))
-    scale = 2 * PX_PER_MM
+    shape = (2 * finer * (bottom - top), 2 * finer * (right - left))
+    scale = 2 * finer * PX_PER_MM
     margin = 2 * jar.cut_mm * scale
     tau = -np.log(1 - jar.coverage)
     area = np.sqrt(3) / 2 * jar.cut_mm**2 * scale**2
@@ -131,17 +131,17 @@ def gap_light(jar):
     return float(np.interp(-np.log(1 - jar.coverage), node_depths(), gaps.seen))
 
 
-def strewn_photo(jar, ground, illuminant, rng, faults=None):
-    """The file's bytes, and what is true of it."""
+def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1):
+    """The file's bytes, and what is true of it; all places are times `finer`."""
     faults = faults or any_faults(rng)
-    width, height = SIZE
+    width, height = (finer * side for side in SIZE)
     x, y = np.meshgrid(np.arange(2 * width) / 2 - 0.25, np.arange(2 * height) / 2 - 0.25)
-    level = np.where(inside(CARD, x, y), GREY, ground)
+    level = np.where(inside((CARD + 0.5) * finer - 0.5, x, y), GREY, ground)
     light = level[..., None] * np.ones(3)
-    on_top, part, brightness = thrown(jar, rng)
+    on_top, part, brightness = thrown(jar, rng, finer)
     gap = on_top < 0
     shade = gap_light(jar)
-    left, top, right, bottom = STREWN
+    left, top, right, bottom = (finer * edge for edge in STREWN)
 
     def shown(weights):
         colours = flake_spectra(jar) @ weights

@@ -10,13 +10,15 @@ from mockup.colorimetry.spectra import linear_srgb_weights
 from mockup.colorimetry.srgb import linear_from_hex
 from mockup.errors import PhotoError
 from mockup.material.spectrum import lacquer
+from mockup.photo import glitter
 from mockup.photo.card import find_card
 from mockup.photo.flake_size import covariance_of, cut_px, model_covariances
-from mockup.photo.glitter import Strewn, gap_light, measure_glitter
+from mockup.photo.glitter import gap_light, measure_glitter
 from mockup.photo.lacquer import metal_spectrum
 from mockup.photo.measured import Figure
 from mockup.photo.picture import open_photo
 from mockup.photo.sparkle import sparkle_of, tilt_of
+from mockup.photo.strewn import Strewn, reduced
 from mockup.photo.told import Area
 from tests.photo.strewn import (
     BARE,
@@ -41,22 +43,23 @@ CASES = (
 )
 
 
-def _strewn(folder, jar, ground, illuminant, rng):
-    data, truth = strewn_photo(jar, ground, illuminant, rng)
+def _strewn(folder, jar, ground, illuminant, rng, finer=1):
+    data, truth = strewn_photo(jar, ground, illuminant, rng, finer=finer)
     path = folder / f"{ground}.jpg"
     path.write_bytes(data)
     photo = open_photo(path)
-    card = find_card(photo, CARD, size_mm=CARD_MM)
-    return Strewn(photo, card, Area(*STREWN), Area(*BARE)), truth
+    card = find_card(photo, (CARD + 0.5) * finer - 0.5, size_mm=CARD_MM)
+    areas = (Area(*(finer * edge for edge in edges)) for edges in (STREWN, BARE))
+    return Strewn(photo, card, *areas), truth
 
 
-def measured_glitters(folder):
+def measured_glitters(folder, finer=1):
     """(jar, measured, what is true on white and on black) of each of `CASES`."""
     found = []
     for i, (jar, illuminant) in enumerate(CASES):
         rng = np.random.default_rng(20 + i)
-        white, on_white = _strewn(folder, jar, WHITE, illuminant, rng)
-        black, on_black = _strewn(folder, jar, BLACK, illuminant, rng)
+        white, on_white = _strewn(folder, jar, WHITE, illuminant, rng, finer)
+        black, on_black = _strewn(folder, jar, BLACK, illuminant, rng, finer)
         measured = measure_glitter(white, black, reflectance=GREY, light=illuminant)
         found.append((jar, measured, (on_white, on_black)))
     return found
@@ -233,3 +236,26 @@ def test_flakes_that_are_too_small_in_the_photo_are_told(tmp_path):
 
     with pytest.raises(PhotoError, match=r"pixels wide and run into one another\. Take both"):
         measure_glitter(white, black, reflectance=GREY, light="D65")
+
+
+def test_large_flakes_of_a_large_photo_are_measured_in_fewer_pixels(tmp_path, monkeypatch):
+    """A flake of 36 pixels: the photo is halved, which leaves cut, coverage and shares right."""
+    jar, rng = (
+        Jar(tints=("#e8c050", "#c03050"), shares=(0.65, 0.35), cut_mm=1.8),
+        np.random.default_rng(8),
+    )
+    white, on_white = _strewn(tmp_path, jar, WHITE, "D65", rng, finer=2)
+    black, on_black = _strewn(tmp_path, jar, BLACK, "D65", rng, finer=2)
+    steps = []
+    monkeypatch.setattr(
+        glitter, "reduced", lambda of, step: steps.append(step) or reduced(of, step)
+    )
+
+    measured = measure_glitter(white, black, reflectance=GREY, light="D65")
+
+    case = jar, measured, (on_white, on_black)
+    assert steps == [2, 2]
+    assert measured.figures["cut_mm"].value == pytest.approx(jar.cut_mm, rel=0.1)
+    assert measured.figures["coverage"].value == pytest.approx(true_coverage(case), abs=0.05)
+    for share, i in zip(true_shares(case), matched(jar, measured), strict=True):
+        assert measured.swatches[i].share == pytest.approx(share, abs=0.05)

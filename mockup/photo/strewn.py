@@ -1,0 +1,124 @@
+"""What a photo shows of strewn flakes: their light, the bare ground's, and both seen from above."""
+
+from dataclasses import dataclass, replace
+from typing import TypeVar, cast
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.ndimage import map_coordinates
+
+from mockup.colorimetry.difference import XYZ_FROM_LINEAR_SRGB
+from mockup.photo.card import Card, Corrected, corrected
+from mockup.photo.picture import Photo
+from mockup.photo.plane import through
+from mockup.photo.told import Area
+
+__all__ = ["Seen", "Strewn", "reduced", "seen"]
+
+Floats = NDArray[np.float64]
+Picture = TypeVar("Picture", NDArray[np.float32], NDArray[np.float64])
+
+_MOST_CLIPPED = 0.1  # of the flakes' pixels: flashes beyond what the photo holds
+_LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
+
+
+@dataclass(frozen=True, slots=True)
+class Strewn:
+    """One photo: where the flakes lie, and where the bare ground shows."""
+
+    photo: Photo
+    card: Card
+    area: Area
+    bare: Area
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """The strewn area by the card's white, its mean, and the ground's."""
+
+    rgb: NDArray[np.float32]
+    flat: Floats  # √luminance, straight from above
+    mean: Floats
+    bare: Floats
+    white: Floats  # what a perfect white is in the photo there
+    of_ln: Floats  # covariance of ln light, all of the area together
+    clipped: float
+
+
+def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float) -> Seen:
+    """What a photo shows of its flakes.
+
+    Parameters
+    ----------
+    reflectance, light
+        Of the card; CIE name of the photo's light.
+    px_per_mm
+        Of `flat`.
+
+    Raises
+    ------
+    PhotoError
+        A place cannot be measured.
+    """
+    photo, card = strewn.photo, strewn.card
+    area = strewn.area.checked(photo, card, "glitter", most_clipped=_MOST_CLIPPED)
+    bare = strewn.bare.checked(photo, card, "bare ground")
+    by_card = corrected(photo, card, reflectance, light)
+    rgb, clipped = by_card.rgb[area.box], photo.clipped[area.box]
+    return Seen(
+        rgb,
+        _from_above(by_card, card, area, px_per_mm),
+        _mean_light(rgb, clipped),
+        np.median(by_card.rgb[bare.box].reshape(-1, 3).astype(np.float64), axis=0),
+        by_card.fall_off.white(area.middle_px),
+        by_card.covariance(area.middle_px),
+        float(clipped.mean()),
+    )
+
+
+def reduced(found: Seen, step: int) -> Seen:
+    """The same in fewer pixels, each the mean of `step` × `step`."""
+    return replace(found, rgb=_blocks(found.rgb, step), flat=_blocks(found.flat, step))
+
+
+def _blocks(values: Picture, step: int) -> Picture:
+    height, width = (side // step for side in values.shape[:2])
+    whole = values[: height * step, : width * step]
+    blocks = whole.reshape(height, step, width, step, *values.shape[2:])
+    return cast(Picture, blocks.mean(axis=(1, 3)))
+
+
+def _from_above(by_card: Corrected, card: Card, area: Area, px_per_mm: float) -> Floats:
+    """The area's √luminance with the card's perspective taken away, at one scale."""
+    corners = np.array(
+        [[area.left, area.top], [area.right, area.top],
+         [area.right, area.bottom], [area.left, area.bottom]], dtype=np.float64,
+    )  # fmt: skip
+    mm = through(card.mm_from_px, corners)
+    left, right = mm[[0, 3], 0].max(), mm[[1, 2], 0].min()
+    top, bottom = mm[[0, 1], 1].max(), mm[[2, 3], 1].min()
+    x, y = (np.arange(*ends, 1.0 / px_per_mm) for ends in ((left, right), (top, bottom)))
+    px_from_mm = np.asarray(np.linalg.inv(card.mm_from_px), np.float64)
+    at = through(px_from_mm, np.stack(np.meshgrid(x, y), axis=-1))
+    root = np.sqrt(np.maximum(by_card.rgb[area.box].astype(np.float64) @ _LUMINANCE, 0.0))
+    places = (at[..., ::-1] - [area.top, area.left]).transpose(2, 0, 1)
+    return np.asarray(map_coordinates(root, places, order=1, mode="nearest"))
+
+
+def _mean_light(rgb: NDArray[np.float32], clipped: NDArray[np.bool_]) -> Floats:
+    """Mean, with what clipped flashes lost.
+
+    Above the brightest tenth light is taken to fall off exponentially; of such a law cut off at
+    the top, the mean beyond is what the sum above the tenth shows over the count that is whole.
+    """
+    mean = rgb.reshape(-1, 3).mean(axis=0, dtype=np.float64)
+    share = float(clipped.mean())
+    if share == 0.0:
+        return np.asarray(mean, np.float64)
+    luminance = rgb.astype(np.float64) @ _LUMINANCE
+    tenth = float(np.quantile(luminance, 1.0 - max(0.1, 3.0 * share)))
+    above = luminance > tenth
+    whole = max(int((above & ~clipped).sum()), 1)
+    beyond = float((luminance[above] - tenth).sum()) / whole
+    more = share * beyond / max(float(luminance.mean()), 1e-6)
+    return np.asarray(mean * (1.0 + more), np.float64)
