@@ -1,4 +1,4 @@
-"""How near the camera comes from a cup's outline, over 50 random photos of our renderer.
+"""How near camera and lettering come from a photo, over 50 random ones of our renderer.
 
 python -m tests.bench.finished [COUNT]
 
@@ -16,6 +16,8 @@ from mockup.colorimetry.srgb import linear_from_rgb8
 from mockup.errors import PhotoError
 from mockup.photo.lens import Lens, lens_told, lens_unknown
 from mockup.photo.stand import find_cup
+from mockup.photo.turn import find_turn
+from mockup.pipeline.held import decals_held, flat_light, view_of
 from mockup.render.process import RenderProcess
 from tests.photo.finished.scenes import Scene, equivalent_mm, random_scene
 
@@ -54,9 +56,40 @@ def report(name: str, errors: list[tuple[float, float, float, float, float] | No
     print(f"  errors over told σ, rms: {np.sqrt((found[:, 3:] ** 2).mean(axis=0)).round(2)}")
 
 
+def places_of(scene: Scene) -> list[tuple[float, float, float]]:
+    """Of each decal that is seen, how far from its true place it is found: round, up mm, tilt °."""
+    light, cup = linear_from_rgb8(scene.rgb8_srgb), scene.cup
+    lens = lens_told(round(equivalent_mm(scene.pose)), "")
+    pose = find_cup(light, cup.blank, lens, where="photo").pose
+    view = view_of(cup, pose, light)
+    turn = find_turn(view, flat_light(cup, view))
+    if turn is None or not turn.sure:  # the same word on both sides is told as such
+        return []
+    radius = cup.blank.wall.radius_max_mm
+    off_mm = (turn.turn_rad - scene.turn_rad) * radius
+    return [
+        (d.placed.right_mm - off_mm, d.placed.up_mm, d.placed.tilt_deg)
+        for d in decals_held(cup, pose, turn, turn.turn_rad, light, view)
+        if d.placed is not None
+    ]
+
+
+def report_places(places: list[tuple[float, float, float]]) -> None:
+    """One line a quantity."""
+    off = np.abs(np.array(places))
+    print(f"lettering: {len(off)} words seen, lens by EXIF")
+    for nth, what in enumerate(("round mm", "up mm", "tilt °")):
+        one = off[:, nth]
+        within = int((one <= 1).sum())
+        print(
+            f"  {what:12s} median {np.median(one):5.2f}  most {one.max():5.2f}  within 1: {within}"
+        )
+
+
 if __name__ == "__main__":
     count = int(sys.argv[1]) if len(sys.argv) > 1 else 50
     with RenderProcess() as renderer:
         scenes = [random_scene(seed, renderer) for seed in range(count)]
     for name, lens in LENSES.items():
         report(name, [errors_of(s, lens(equivalent_mm(s.pose))) for s in scenes])
+    report_places([place for scene in scenes for place in places_of(scene)])
