@@ -1,20 +1,24 @@
 """What photos tell of materials, in figures; run as ``python -m tests.bench.photo``."""
 
 import tempfile
+from dataclasses import replace
 from pathlib import Path
 
 import numpy as np
 
+from tests.photo.drawn import ASIDE, measured_drawn_glitter, measured_drawn_paints, renderer
 from tests.photo.strewn import PX_PER_MM
 from tests.photo.test_foil import measured_foils, tint_error
 from tests.photo.test_glitter import (
+    CASES,
+    apart,
     matched,
     mean_errors,
     measured_glitters,
     true_coverage,
     true_shares,
 )
-from tests.photo.test_swatch import LIGHTS, measured_paints, paint_error
+from tests.photo.test_swatch import LIGHTS, measured_paints, paint_error, published_spectra
 
 
 def report_paint(folder, count=600):
@@ -54,6 +58,39 @@ def report_glitter(folder, finer=1):
         )
 
 
+def report_drawn(folder):
+    """Photos of what our own renderer drew, in light from aside and in rooms."""
+    session = renderer()
+    for room in (ASIDE, "softbox", "window"):
+        for light in LIGHTS:
+            cases = measured_drawn_paints(session, room, published_spectra(), light, folder)
+            errors = np.array([paint_error(paint, one.swatch) for paint, one in cases])
+            stated = np.array([one.delta_e for _, one in cases])
+            print(
+                f"drawn paint, {room}, {light}: ΔE00 median {np.median(errors):.2f}, 90 % within "
+                f"{np.quantile(errors, 0.9):.2f}; held {(errors <= stated).mean():.3f} "
+                f"of {len(cases)}"
+            )
+    for jar, light in CASES:
+        for room in dict.fromkeys(("softbox", "kitchen", jar.light)):
+            report_drawn_glitter(session, replace(jar, light=room), light, folder)
+
+
+def report_drawn_glitter(session, jar, light, folder):
+    measured, means = measured_drawn_glitter(session, jar, light, folder)
+    which = matched(jar, measured)
+    errors = [apart(*pair) for pair in zip(measured.mean_rgb, means, strict=True)]
+    found = [measured.swatches[i].share for i in which]
+    shares = np.abs(np.subtract(found, jar.shares)).max()
+    print(
+        f"drawn glitter of {len(jar.tints)}, {jar.cut_mm} mm, {jar.light}, {light}: mean ΔE00 "
+        f"{max(errors):.2f} (stated {measured.mean_delta_e:.2f}), "
+        f"{len(measured.swatches)} colours, shares within {100 * shares:.1f} points, "
+        f"cut {100 * (measured.figures['cut_mm'].value / jar.cut_mm - 1):+.1f} %, coverage "
+        f"{100 * (measured.figures['coverage'].value - jar.coverage):+.1f} points"
+    )
+
+
 def report_foil(folder, count=200):
     cases = measured_foils(folder, count)
     errors = np.array([tint_error(tint, one) for tint, _, one in cases])
@@ -73,6 +110,7 @@ def main():
         report_glitter(Path(folder))
         report_glitter(Path(folder), finer=4)
         report_foil(Path(folder))
+        report_drawn(Path(folder))
 
 
 if __name__ == "__main__":

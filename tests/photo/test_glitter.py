@@ -70,13 +70,13 @@ def cases(tmp_path_factory):
     return measured_glitters(tmp_path_factory.mktemp("glitter"))
 
 
-def _apart(rgb, other):
+def apart(rgb, other):
     return float(delta_e_2000(lab_from_linear_srgb(rgb), lab_from_linear_srgb(other)))
 
 
 def mean_errors(case):
     _, measured, truths = case
-    return [_apart(rgb, truth.rgb) for rgb, truth in zip(measured.mean_rgb, truths, strict=True)]
+    return [apart(rgb, truth.rgb) for rgb, truth in zip(measured.mean_rgb, truths, strict=True)]
 
 
 def true_coverage(case):
@@ -156,7 +156,7 @@ def test_our_model_with_these_swatches_has_the_photos_mean(cases):
         flakes = (spectra * metal_spectrum("aluminium")) @ linear_srgb_weights("D65")
         gap = (1 - figures["coverage"]) * gap_light(figures["cut_mm"], figures["coverage"])
         errors.append(
-            _apart(figures["coverage"] * figures["mirrored"] * flakes + gap * BLACK, truth.rgb)
+            apart(figures["coverage"] * figures["mirrored"] * flakes + gap * BLACK, truth.rgb)
         )
 
     assert np.median(errors) <= 3.0
