@@ -7,6 +7,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.colorimetry.srgb import rgb8_from_linear
+from mockup.design.palette import Swatch
 from mockup.photo.compare import ColourPair, Fade
 from mockup.photo.place import Placed
 from mockup.photo.stand import Stand
@@ -19,13 +20,15 @@ __all__ = ["DecalHeld", "FinishedFacts", "FinishedPictures", "RoleHeld", "facts_
 class RoleHeld:
     """One material: its colour promised and finished; `pair` is None where too little is seen.
 
-    `kind` is base, print, glitter, foil or vinyl.
+    `kind` is base, print, glitter, foil or vinyl. `swatch` is the palette's; None for prints and
+    mixes, which have several.
     """
 
     role: str
     label: str
     kind: str
     pair: ColourPair | None
+    swatch: Swatch | None = None
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -116,6 +119,8 @@ def facts_as_json(facts: FinishedFacts, sentences: tuple[str, ...]) -> dict[str,
 
 def _role(held: RoleHeld) -> dict[str, Any]:
     told: dict[str, Any] = {"role": held.role, "label": held.label, "kind": held.kind}
+    if held.swatch is not None:
+        told["swatch"] = held.swatch.model_dump(mode="json")
     if held.pair is None:
         return told | {"seen": False}
     codes = rgb8_from_linear(np.stack([held.pair.promised, held.pair.finished])).tolist()

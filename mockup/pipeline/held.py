@@ -106,7 +106,9 @@ def roles_held(walls: Walls, decals: tuple[DecalHeld, ...]) -> Iterator[RoleHeld
     if skin.base_role is not None:
         mask = walls.kept_off(alone & (walls.art < _NONE)) & off
         pair = colour_pair(walls.promised, walls.finished, mask, sparkling=False)
-        yield RoleHeld(skin.base_role, labels.get(skin.base_role, "base coat"), "base", pair)
+        label = labels.get(skin.base_role, "base coat")
+        swatch = design.swatch(skin.base_role, where="palette")
+        yield RoleHeld(skin.base_role, label, "base", pair, swatch)
     if walls.art.max(initial=0) > _WHOLE:
         mask = walls.kept_off(alone & (walls.art > _WHOLE)) & off
         yield RoleHeld("print", "printed sheet", "print", _pair(walls, mask, sparkling=False))
@@ -117,7 +119,8 @@ def roles_held(walls: Walls, decals: tuple[DecalHeld, ...]) -> Iterator[RoleHeld
         yield RoleHeld("glitter", f"glitter ({names})", "glitter", _pair(walls, mask))
     shapes = decal_shapes(design, skin)
     for role in dict.fromkeys(sheet.role for sheet in skin.sheets):
-        metal = design.swatch(role, where="palette").metallic
+        swatch = design.swatch(role, where="palette")
+        metal = swatch.metallic
         own = [nth for nth, sheet in enumerate(skin.sheets) if sheet.role == role]
         here = [shape for shape in shapes if shape.role == role]
         pair = _decal_pair(walls, here, decals, sparkling=metal) if here else None
@@ -125,7 +128,8 @@ def roles_held(walls: Walls, decals: tuple[DecalHeld, ...]) -> Iterator[RoleHeld
             share = walls.shares[..., [1 + nth for nth in own]].sum(axis=-1)
             mask = binary_erosion(share > _WHOLE) & off
             pair = _pair(walls, mask, sparkling=metal)
-        yield RoleHeld(role, labels.get(role, role), "foil" if metal else "vinyl", pair)
+        kind = "foil" if metal else "vinyl"
+        yield RoleHeld(role, labels.get(role, role), kind, pair, swatch)
 
 
 def _pair(walls: Walls, mask: Bools, *, sparkling: bool = True) -> ColourPair | None:

@@ -5,6 +5,7 @@ from typing import Any
 
 import click
 
+from mockup.faces.commands.material_lesson import correct
 from mockup.faces.commands.material_options import name_argument, photo_in, tell, telling
 from mockup.faces.commands.material_stock import bought, counted, reserve, used
 from mockup.faces.commands.words import example, json_option, output_option, print_json
@@ -171,5 +172,5 @@ def import_(file: Path, counted: bool) -> None:
     click.echo(f"As it was: {len(shelved.same)}")
 
 
-for _command in (bought, used, counted, reserve):
+for _command in (bought, used, counted, reserve, correct):
     materials.add_command(_command)
