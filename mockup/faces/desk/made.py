@@ -17,6 +17,7 @@ from mockup.outputs.check_facts import CheckFacts
 from mockup.outputs.options_facts import OptionsFacts
 from mockup.outputs.plan.making import Making
 from mockup.pipeline.check import check
+from mockup.pipeline.finished import Told, keep_photo
 from mockup.pipeline.options import options
 from mockup.pipeline.orders import Changes, picture_changes
 from mockup.pipeline.proof import order_proof
@@ -29,6 +30,7 @@ __all__ = [
     "changes_picture",
     "check_of",
     "cut_zip",
+    "held_photo",
     "options_sheet",
     "plan_of",
     "proof_of",
@@ -70,6 +72,23 @@ def changes_picture(changes: Changes) -> Callable[[Progress], bytes]:
             output = Path(folder) / "changes.png"
             picture_changes(changes, output, progress=progress)
             return output.read_bytes()
+
+    return work
+
+
+def held_photo(
+    order: int, name: str, data: bytes, told: Told
+) -> Callable[[Progress], tuple[str, ...]]:
+    """A photo of the finished cup held against the order's design and kept; gives the notes."""
+    store = shared_store()
+
+    def work(progress: Progress) -> tuple[str, ...]:
+        with TemporaryDirectory() as folder:
+            photo, picture = Path(folder) / name, Path(folder) / "held.png"
+            photo.write_bytes(data)
+            return keep_photo(
+                store, order, photo, picture, told, None, progress=progress
+            ).facts.notes
 
     return work
 

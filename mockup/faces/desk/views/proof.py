@@ -4,6 +4,7 @@ import streamlit as st
 
 from mockup.design.document import Design
 from mockup.faces.desk.answers import show_answers, show_changes, show_sending
+from mockup.faces.desk.finished_cup import show_finished
 from mockup.faces.desk.jobs import follow
 from mockup.faces.desk.made import proof_of
 from mockup.faces.desk.parts.cup_view import show_cup
@@ -37,6 +38,7 @@ def show() -> None:
             show_sending(here)
             show_answers(here)
             show_changes(here)
+            show_finished(here)
 
 
 def _make(here: Desk, design: Design) -> None:
