@@ -137,3 +137,14 @@ def saved(tmp_path, data, name="photo.jpg"):
     path = tmp_path / name
     path.write_bytes(data)
     return path
+
+
+SEA = 0.12 + 0.3 / (1 + np.exp((np.arange(81) - 34) / 8.0))
+"""Reflectance of sea-glass paint."""
+
+
+@cache
+def sea_photo():
+    """Sea-glass paint beside a card in daylight: the file's bytes."""
+    spectra = np.stack([table_spectrum(), np.full(81, GREY), SEA])
+    return photo_of(scene_labels(), spectra, "D65", np.random.default_rng(1))

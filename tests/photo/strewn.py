@@ -48,6 +48,9 @@ class Jar:
     light: str = "softbox"
 
 
+DENSE = Jar(("#e8c050", "#c03050"), (0.65, 0.35), 0.9, 0.75)
+
+
 @dataclass(frozen=True)
 class Truth:
     """Of one photo: mean linear sRGB in daylight, coverage, and shares of the flakes in sight."""
@@ -153,3 +156,10 @@ def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1):
     truth = shown(linear_srgb_weights("D65")).reshape(-1, 3).mean(axis=0)
     seen = np.bincount(part[on_top[~gap]], minlength=len(jar.shares))
     return developed(light, rng, faults), Truth(truth, 1.0 - gap.mean(), seen / seen.sum())
+
+
+@cache
+def dense_photos():
+    """`DENSE` in daylight, on white and on black: two files' bytes."""
+    rng = np.random.default_rng(20)
+    return tuple(strewn_photo(DENSE, ground, "D65", rng)[0] for ground in (WHITE, BLACK))

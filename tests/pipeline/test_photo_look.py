@@ -23,13 +23,12 @@ from mockup.pipeline.photo_look import (
     take_look,
 )
 from mockup.store import open_store
-from tests.photo.scenes import CARD, GREY, PATCH, SIZE, photo_of, scene_labels, table_spectrum
-from tests.photo.strewn import BARE, BLACK, STREWN, WHITE, Jar, strewn_photo
+from tests.photo.scenes import CARD, GREY, PATCH, SEA, SIZE, sea_photo
+from tests.photo.strewn import BARE, DENSE, STREWN, dense_photos
 from tests.photo.strewn import CARD as GLITTER_CARD
 from tests.photo.strewn import CARD_MM as GLITTER_CARD_MM
 from tests.photo.test_foil import CLOTH, PLACE, _photos
 
-SEA = 0.12 + 0.3 / (1 + np.exp((np.arange(81) - 34) / 8.0))
 DAYLIGHT = Setting(light="D65")
 
 
@@ -40,8 +39,7 @@ def numbers(values):
 @pytest.fixture(scope="module")
 def sea():
     """A photo of sea-glass paint beside a card."""
-    spectra = np.stack([table_spectrum(), np.full(81, GREY), SEA])
-    return photo_of(scene_labels(), spectra, "D65", np.random.default_rng(1))
+    return sea_photo()
 
 
 @pytest.fixture(scope="module")
@@ -52,16 +50,15 @@ def found(sea):
 @pytest.fixture(scope="module")
 def glitter():
     """Strewn on white, and on black."""
-    rng = np.random.default_rng(20)
     return [
         GivenPhoto(
             "image.jpg",
-            strewn_photo(Jar(), ground, "D65", rng)[0],
+            data,
             place=numbers(STREWN),
             bare=numbers(BARE),
             corners=numbers(np.maximum(GLITTER_CARD, 0)),
         )
-        for ground in (WHITE, BLACK)
+        for data in dense_photos()
     ]
 
 
@@ -135,7 +132,7 @@ def test_glitter_from_two_photos_of_one_name(glitter):
     assert shares == sorted(shares)
     assert max(np.diff([0.0, *shares, 1.0])) < 0.2
     assert len({what for _, what in told}) >= 6
-    assert look.measured.figures["cut_mm"].value == pytest.approx(Jar().cut_mm, rel=0.1)
+    assert look.measured.figures["cut_mm"].value == pytest.approx(DENSE.cut_mm, rel=0.1)
     assert sum(one.share for one in look.measured.swatches) == pytest.approx(1.0)
     assert len(look.pictures) == 2
     assert list(look.photos) == ["1-image.jpg", "2-image.jpg"]
