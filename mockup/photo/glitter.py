@@ -4,7 +4,7 @@ What the two grounds differ by is what shows between the flakes, less by the sha
 there in our own model; so coverage needs no flake to be told from the ground. The swatches are
 aluminium under tinted lacquers, so bright that the model's mean is the photo's.
 
-Limits. Both photos hold the same glitter, strewn alike. Flakes narrower than five pixels run into
+Limits. Both photos hold the same glitter, strewn alike. Flakes narrower than seven pixels run into
 one another. How bright the mirrored room was is known only where a grey flake tells it.
 """
 
@@ -32,7 +32,7 @@ __all__ = ["gap_light", "measure_glitter"]
 Floats = NDArray[np.float64]
 
 _LEAST_CONTRAST = 3.0  # of the two grounds' light
-_LEAST_CUT_PX = 5.5
+_LEAST_CUT_PX = 7.0  # below, blur passes for smaller flakes
 _ENOUGH_CUT_PX = 16.0  # by which flakes of a large photo are measured; more pixels tell no more
 _TYPICAL_TILT_DEG = 7.0
 _SHADE_UNSURE = 0.3  # of the shade that our model gives; our choice
@@ -163,8 +163,7 @@ def _coverage_and_cut(
             raise PhotoError(
                 f"the flakes are {wide_px:.1f} pixels wide and run into one another",
                 where=where,
-                remedy=f"Take both photos from nearer, so that a flake is {_LEAST_CUT_PX:g} pixels "
-                "wide or more",
+                remedy="Take both photos from nearer, so that a flake is 8 pixels wide or more",
             )
         shade = gap_light(wide_px / px_per_mm, float(coverage))
         coverage = np.clip(1.0 - shown / shade, 0.02, 0.985)

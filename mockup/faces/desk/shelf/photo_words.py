@@ -38,7 +38,7 @@ _FIRST = {
 _GLITTER = (
     "**Strew some on white paper, and as much on black.** Leave a part of the paper bare.",
     _FLAT,
-    "**Go near**: a flake is to be six pixels wide or more. Hold the phone straight above.",
+    "**Go near**: a flake is to be eight pixels wide or more. Hold the phone straight above.",
     _LIGHT,
 )
 _FOIL = (
