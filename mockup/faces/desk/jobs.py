@@ -101,19 +101,20 @@ def follow(
         Whether it begins by itself.
     """
     jobs: dict[str, Job] = st.session_state.setdefault("jobs", {})
-
-    def begin() -> None:
-        jobs[name] = start_job(of, work)
-
+    asked: set[str] = st.session_state.setdefault("asked", set())
     if name in jobs and jobs[name].of != of:
         jobs.pop(name).stopping.set()
-    if name not in jobs and at_once:
-        begin()
+    if name in asked or (name not in jobs and at_once):
+        asked.discard(name)
+        jobs[name] = start_job(of, work)
     job = jobs.get(name)
     if job is not None and job.running:
         _watch(name, label, job)
         return None
-    st.button(label, key=f"{name}.begin", on_click=begin, type="primary", help=tells)
+    # The press only asks: it may come before the page has drawn what was set just before it.
+    st.button(
+        label, key=f"{name}.begin", on_click=asked.add, args=(name,), type="primary", help=tells
+    )
     if job is None:
         return None
     try:
