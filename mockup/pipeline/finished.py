@@ -24,6 +24,7 @@ from mockup.photo.picture import open_photo
 from mockup.photo.stand import find_cup
 from mockup.photo.told import corners_of
 from mockup.photo.turn import Turn, find_turn
+from mockup.photo.unroll import WallView
 from mockup.pipeline.cup import Cup, Quiet, build_cup, part
 from mockup.pipeline.held import (
     Walls,
@@ -138,12 +139,13 @@ def hold_cup(
     cup = build_cup(_with_lid(design, stand.lid), progress=part(progress, 0.1, 0.5))
     view = view_of(cup, pose, white)
     progress(0.5, "finding its turn")
-    turn, turn_rad, notes = _turn(cup, view_of(cup, pose, white), told)
+    flat = flat_light(cup, view)
+    turn, turn_rad, notes = _turn(view, flat, told)
     light = told.light or design.document.light
     promised = _promised(cup, pose, turn_rad, light, renderer, part(progress, 0.55, 0.8))
     progress(0.8, "holding it against the proof")
-    decals = tuple(decals_held(cup, pose, turn, turn_rad, white, view))
-    walls = walls_of(cup, pose, turn_rad, promised[..., :3], white)
+    decals = tuple(decals_held(cup, pose, turn, turn_rad, white, view, flat))
+    walls = walls_of(cup, pose, turn_rad, (promised[..., :3], white), view)
     facts = FinishedFacts(
         title=design.document.title,
         fingerprint=design.fingerprint,
@@ -175,11 +177,11 @@ def _with_lid(design: Design, lid: bool) -> Design:
     return replace(design, document=design.document.model_copy(update={"blank": blank}))
 
 
-def _turn(cup: Cup, view: Any, told: Told) -> tuple[Turn | None, float, list[str]]:
+def _turn(view: WallView, flat: Light, told: Told) -> tuple[Turn | None, float, list[str]]:
     """The turn as the decoration tells it, near the one that is given; what is unsure of it."""
     given = None if told.turn_deg is None else math.radians(told.turn_deg)
     within = math.pi if given is None else _NEAR_RAD
-    found = find_turn(view, flat_light(cup, view), near_rad=given, within_rad=within)
+    found = find_turn(view, flat, near_rad=given, within_rad=within)
     if found is None:
         note = "the decoration does not tell which side of the cup this is; "
         taken = "the turn is taken as given" if given is not None else "the front is taken"
@@ -287,12 +289,13 @@ def keep_photo(
     else:
         design = _draft(store, order)
         design = design if palette is None else design.with_palette(palette)
+    given = photo.read_bytes()
     held = hold_photo(design, photo, told, progress=progress)
     write_picture(held.picture, output)
     store.finished.add(
         order,
         fingerprint=held.facts.fingerprint,
-        photo=photo.read_bytes(),
+        photo=given,
         facts=held.as_json(),
         picture=output.read_bytes(),
         revision=None if approved is None else approved.revision,

@@ -82,10 +82,11 @@ def flat_light(cup: Cup, view: WallView) -> Light:
     return linear_from_rgb8(picture[::-1])
 
 
-def walls_of(cup: Cup, pose: Pose, turn_rad: float, promised: Light, finished: Light) -> Walls:
-    """Roll both out, and look up what lies where."""
-    views = view_of(cup, pose, promised), view_of(cup, pose, finished)
-    skin, view = cup.model.skin, views[1]
+def walls_of(
+    cup: Cup, pose: Pose, turn_rad: float, rgb: tuple[Light, Light], view: WallView
+) -> Walls:
+    """Roll the promised wall out as the finished one, `view`, and look up what lies where."""
+    skin = cup.model.skin
     row = np.clip((view.height_mm / skin.grid.row_mm).astype(np.intp), 0, skin.grid.rows - 1)
     turn = (view.turn_rad + turn_rad + np.pi) * (skin.grid.columns / (2 * np.pi))
     rows, columns = np.meshgrid(
@@ -93,7 +94,7 @@ def walls_of(cup: Cup, pose: Pose, turn_rad: float, promised: Light, finished: L
     )
     shares = shown_at(skin, rows, columns).astype(np.float64)
     art = skin.art_rgba8_srgb[rows, columns, 3] / 255.0
-    return Walls(cup, pose, turn_rad, (promised, finished), *views, shares, art)
+    return Walls(cup, pose, turn_rad, rgb, view_of(cup, pose, rgb[0]), view, shares, art)
 
 
 def roles_held(walls: Walls, decals: tuple[DecalHeld, ...]) -> Iterator[RoleHeld]:
@@ -173,10 +174,15 @@ def _shape(cup: Cup, shape: DecalShape) -> Shape:
 
 
 def decals_held(
-    cup: Cup, pose: Pose, turn: Turn | None, turn_rad: float, finished: Light, view: WallView
+    cup: Cup,
+    pose: Pose,
+    turn: Turn | None,
+    turn_rad: float,
+    finished: Light,
+    view: WallView,
+    flat: Light,
 ) -> Iterator[DecalHeld]:
     """Where every decal lies; sideways against all that is not the decal itself."""
-    flat = flat_light(cup, view)
     for shape in decal_shapes(cup.design, cup.model.skin):
         metal = cup.design.swatch(shape.role, where="palette").metallic
         placed = find_place(

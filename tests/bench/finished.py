@@ -62,14 +62,15 @@ def places_of(scene: Scene) -> list[tuple[float, float, float]]:
     lens = lens_told(round(equivalent_mm(scene.pose)), "")
     pose = find_cup(light, cup.blank, lens, where="photo").pose
     view = view_of(cup, pose, light)
-    turn = find_turn(view, flat_light(cup, view))
+    flat = flat_light(cup, view)
+    turn = find_turn(view, flat)
     if turn is None or not turn.sure:  # the same word on both sides is told as such
         return []
     radius = cup.blank.wall.radius_max_mm
     off_mm = (turn.turn_rad - scene.turn_rad) * radius
     return [
         (d.placed.right_mm - off_mm, d.placed.up_mm, d.placed.tilt_deg)
-        for d in decals_held(cup, pose, turn, turn.turn_rad, light, view)
+        for d in decals_held(cup, pose, turn, turn.turn_rad, light, view, flat)
         if d.placed is not None
     ]
 

@@ -84,7 +84,8 @@ def held_photo(
 
     def work(progress: Progress) -> tuple[str, ...]:
         with TemporaryDirectory() as folder:
-            photo, picture = Path(folder) / name, Path(folder) / "held.png"
+            photo, picture = Path(folder) / "photo" / name, Path(folder) / "held.png"
+            photo.parent.mkdir()
             photo.write_bytes(data)
             return keep_photo(
                 store, order, photo, picture, told, None, progress=progress
