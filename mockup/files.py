@@ -1,4 +1,7 @@
-"""Whole files or none: every output is written beside its place and moved over it when done."""
+"""Whole files or none: every output is written beside its place and moved over it when done.
+
+What users name is read up to a limit, so that no file fills the memory.
+"""
 
 import os
 import shutil
@@ -8,9 +11,54 @@ from contextlib import contextmanager
 from importlib.resources import files
 from pathlib import Path
 
-from mockup.errors import OutputError
+from mockup.errors import MockupError, OutputError
 
-__all__ = ["make_folder", "shipped", "source_text", "whole_file", "whole_folder", "write_whole"]
+__all__ = [
+    "make_folder",
+    "read_up_to",
+    "shipped",
+    "source_text",
+    "whole_file",
+    "whole_folder",
+    "write_whole",
+]
+
+
+def read_up_to(
+    path: Path,
+    most: int,
+    *,
+    fault: type[MockupError],
+    what: str = "file",
+    one: str = "one",
+    smaller: str = "Make it smaller",
+) -> bytes:
+    """The bytes of a file that a user named, if there are no more than `most`.
+
+    Parameters
+    ----------
+    fault
+        What to raise.
+    what, one, smaller
+        What it is, what to name instead, and what to do with one that is too large.
+
+    Raises
+    ------
+    MockupError
+        It cannot be read, or it is larger.
+    """
+    try:
+        with path.open("rb") as file:
+            data = file.read(most + 1)
+    except (OSError, ValueError) as error:  # ValueError: a name with a null character
+        raise fault(
+            f"the {what} cannot be read ({getattr(error, 'strerror', None) or error})",
+            where=str(path),
+            remedy=f"Name {one} that is there and that you may read",
+        ) from error
+    if len(data) > most:
+        raise fault(f"the file is larger than {most / 1e6:g} MB", where=path.name, remedy=smaller)
+    return data
 
 
 @contextmanager

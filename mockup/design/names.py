@@ -14,6 +14,7 @@ from pathlib import Path
 from mockup.design.document import Design
 from mockup.design.edit import removed_layer, with_document, with_layer
 from mockup.errors import DesignError, MockupError, UnknownName
+from mockup.files import read_up_to
 
 __all__ = ["MOST_NAMES", "NameList", "Named", "named_designs", "read_names"]
 
@@ -89,21 +90,14 @@ def read_names(path: Path) -> NameList:
 
 
 def _text(path: Path) -> str:
-    try:
-        with path.open("rb") as file:
-            data = file.read(_MOST_BYTES + 1)
-    except (OSError, ValueError) as error:
-        raise DesignError(
-            f"the list of names cannot be read ({getattr(error, 'strerror', None) or error})",
-            where=str(path),
-            remedy="Name a CSV file that is there and that you may read",
-        ) from error
-    if len(data) > _MOST_BYTES:
-        raise DesignError(
-            f"the file is larger than {_MOST_BYTES / 1e6:g} MB",
-            where=path.name,
-            remedy="Name a CSV file of names; it needs far less",
-        )
+    data = read_up_to(
+        path,
+        _MOST_BYTES,
+        fault=DesignError,
+        what="list of names",
+        one="a CSV file",
+        smaller="Name a CSV file of names; it needs far less",
+    )
     try:
         return data.decode("utf-8-sig")
     except UnicodeDecodeError as error:

@@ -14,6 +14,7 @@ from PIL import Image
 from mockup.colorimetry.srgb import linear_from_rgb8
 from mockup.design.document import Asset
 from mockup.errors import PhotoError
+from mockup.files import read_up_to
 from mockup.photo.profile import read_matrix_profile
 from mockup.skin.picture import in_srgb, open_picture, upright_pixels
 
@@ -68,7 +69,14 @@ def open_photo(path: Path) -> Photo:
         It is damaged.
     """
     name = path.name
-    data = _bytes_of(path)
+    data = read_up_to(
+        path,
+        MOST_PHOTO_BYTES,
+        fault=PhotoError,
+        what="photo",
+        one="a photo",
+        smaller="Scale the photo down first",
+    )
     kind = _kind(data, name)
     if kind == "HEIF":
         from pillow_heif import register_heif_opener  # here, not at the top: most photos are JPEG
@@ -91,25 +99,6 @@ def open_photo(path: Path) -> Photo:
     codes, linear = _linear(upright, icc, name, notes)
     brightest = codes.max(axis=-1)
     return Photo(name, linear, brightest >= CLIPPED_CODE, brightest < DARK_CODE, tuple(notes))
-
-
-def _bytes_of(path: Path) -> bytes:
-    try:
-        with path.open("rb") as file:
-            data = file.read(MOST_PHOTO_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name with a null character
-        raise PhotoError(
-            f"the photo cannot be read ({getattr(error, 'strerror', None) or error})",
-            where=str(path),
-            remedy="Name a photo that is there and that you may read",
-        ) from error
-    if len(data) > MOST_PHOTO_BYTES:
-        raise PhotoError(
-            f"the file is larger than {MOST_PHOTO_BYTES // 1_000_000} MB",
-            where=path.name,
-            remedy="Scale the photo down first",
-        )
-    return data
 
 
 def _kind(data: bytes, name: str) -> str:

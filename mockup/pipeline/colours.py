@@ -14,7 +14,7 @@ from mockup.design.palette import Palette
 from mockup.design.read import read_design
 from mockup.design.strict import validate
 from mockup.errors import AssetError, DesignError
-from mockup.files import write_whole
+from mockup.files import read_up_to, write_whole
 from mockup.material.dress import colour_list, dressed
 from mockup.material.exchange import exchanged, kept_materials, read_exchanged
 from mockup.skin.artwork import read_artwork
@@ -54,21 +54,14 @@ class Taken:
 
 def colours_of(picture: Path, *, most: int = 8) -> tuple[PictureColour, ...]:
     """The colours of a picture or drawing, the largest share first."""
-    try:
-        with picture.open("rb") as file:
-            data = file.read(MOST_PICTURE_BYTES + 1)
-    except (OSError, ValueError) as error:  # ValueError: a name with a null character
-        raise AssetError(
-            f"the picture cannot be read ({getattr(error, 'strerror', None) or error})",
-            where=str(picture),
-            remedy="Name a picture that is there and that you may read",
-        ) from error
-    if len(data) > MOST_PICTURE_BYTES:
-        raise AssetError(
-            f"the file is larger than {MOST_PICTURE_BYTES / 1e6:g} MB",
-            where=picture.name,
-            remedy="Scale the picture down first",
-        )
+    data = read_up_to(
+        picture,
+        MOST_PICTURE_BYTES,
+        fault=AssetError,
+        what="picture",
+        one="a picture",
+        smaller="Scale the picture down first",
+    )
     artwork = read_artwork(Asset(picture.name, data), where=picture.name, width_px=PICTURE_PX)
     return picture_colours(artwork.rgba8_srgb, most=most)
 

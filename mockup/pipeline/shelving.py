@@ -19,7 +19,7 @@ from mockup.design.material_pack import (
 )
 from mockup.design.products import AnyProduct, figures_of
 from mockup.errors import AssetError, DesignError, StoreError
-from mockup.files import write_whole
+from mockup.files import read_up_to, write_whole
 from mockup.outputs.plan.money import exact
 from mockup.store import Store
 from mockup.store.material_records import Material
@@ -236,7 +236,7 @@ def import_materials(store: Store, file: Path, *, counted: bool = False) -> Shel
         return there.get(name.casefold())
 
     if file.suffix.lower() == ".csv":
-        text = text_of(_bytes_of(file, MOST_TABLE_BYTES), where=file.name)
+        text = text_of(read_up_to(file, MOST_TABLE_BYTES, fault=AssetError), where=file.name)
         entries = tuple(entry for entry, _ in read_materials(text, where=file.name, known=known))
     else:
         entries = read_materials_pack(file, known=known)
@@ -251,7 +251,7 @@ def read_photo(file: Path) -> bytes:
     AssetError
         It cannot be read, or is no JPEG, PNG or HEIC.
     """
-    data = _bytes_of(file, MOST_PHOTO_BYTES)
+    data = read_up_to(file, MOST_PHOTO_BYTES, fault=AssetError)
     check_photo(data, where=file.name)
     return data
 
@@ -274,20 +274,3 @@ def import_bytes(store: Store, name: str, data: bytes, *, counted: bool = False)
         path = Path(folder) / (Path(name).name or "materials.zip")
         path.write_bytes(data)
         return import_materials(store, path, counted=counted)
-
-
-def _bytes_of(file: Path, most: int) -> bytes:
-    try:
-        with file.open("rb") as opened:
-            data = opened.read(most + 1)
-    except (OSError, ValueError) as error:
-        raise AssetError(
-            f"the file cannot be read ({getattr(error, 'strerror', None) or error})",
-            where=str(file),
-            remedy="Name one that is there and that you may read",
-        ) from error
-    if len(data) > most:
-        raise AssetError(
-            f"the file is larger than {most / 1e6:g} MB", where=file.name, remedy="Make it smaller"
-        )
-    return data
