@@ -7,7 +7,6 @@ import zipfile
 from pathlib import Path
 
 import pytest
-import streamlit as st
 from pypdf import PdfReader
 from streamlit.testing.v1 import AppTest
 
@@ -25,20 +24,9 @@ from mockup.faces.desk.tray import Tray
 from mockup.faces.desk.words import file_stem, length, plain
 from mockup.pipeline import demo_design, packed
 from mockup.pipeline.cup import Quiet
-from mockup.store import open_store
 
 SCRIPT = Path(mockup.faces.desk.__file__).with_name("app.py")
 CREW, WRAP, FADE, OARS = 8, 1, 2, 7  # layers of the demo
-
-
-@pytest.fixture
-def store(tmp_path, monkeypatch):
-    """The store that the desk opens, opened a second time by another window."""
-    monkeypatch.setenv("TUMBLER_MOCKUP_STORE", f"sqlite:///{tmp_path}/orders.sqlite")
-    st.cache_resource.clear()
-    with open_store() as opened:
-        yield opened
-    st.cache_resource.clear()
 
 
 @pytest.fixture

@@ -4,31 +4,19 @@ import io
 
 import numpy as np
 import pytest
-import streamlit as st
 from PIL import Image
 from streamlit.testing.v1 import AppTest
 
 from mockup.pipeline import demo_design
-from mockup.store import open_store
 from tests.faces.test_desk import SCRIPT, press
 
 SAYS = "“crew name” sits 1.4 mm further right against the proof."
 
 
 @pytest.fixture
-def store(tmp_path, monkeypatch):
-    """The store that the desk opens, with the demo as its order 1."""
-    monkeypatch.setenv("TUMBLER_MOCKUP_STORE", f"sqlite:///{tmp_path}/orders.sqlite")
-    st.cache_resource.clear()
-    with open_store() as opened:
-        opened.drafts.begin(opened.book.add_order("Seat 7", cups=1).id, demo_design())
-        yield opened
-    st.cache_resource.clear()
-
-
-@pytest.fixture
 def proof(store):
-    """Opens the Proof page of order 1."""
+    """Opens the Proof page of order 1, which is the demo."""
+    store.drafts.begin(store.book.add_order("Seat 7", cups=1).id, demo_design())
 
     def page():
         tab = AppTest.from_file(str(SCRIPT), default_timeout=120).run()

@@ -3,7 +3,6 @@
 import io
 
 import pytest
-import streamlit as st
 from PIL import Image
 from playwright.sync_api import expect
 from streamlit.testing.v1 import AppTest
@@ -18,16 +17,6 @@ from tests.faces.desk.server import Page, served
 from tests.faces.test_desk import SCRIPT, control, give, press
 from tests.faces.test_desk_screens import CLASHES, SCREENS, serious
 from tests.store.small import COPPER, glitter, small_design
-
-
-@pytest.fixture
-def store(tmp_path, monkeypatch):
-    """The store that the desk opens, opened a second time by another window."""
-    monkeypatch.setenv("TUMBLER_MOCKUP_STORE", f"sqlite:///{tmp_path}/orders.sqlite")
-    st.cache_resource.clear()
-    with open_store() as opened:
-        yield opened
-    st.cache_resource.clear()
 
 
 def shelf(material=None):

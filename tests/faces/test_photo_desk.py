@@ -5,7 +5,6 @@ import math
 import re
 
 import pytest
-import streamlit as st
 from PIL import Image
 from playwright.sync_api import expect
 
@@ -33,16 +32,6 @@ from tests.store.small import glitter
 def sea():
     """A photo of sea-glass paint beside a card."""
     return sea_photo()
-
-
-@pytest.fixture
-def store(tmp_path, monkeypatch):
-    """The store that the desk opens, opened a second time by another window."""
-    monkeypatch.setenv("TUMBLER_MOCKUP_STORE", f"sqlite:///{tmp_path}/orders.sqlite")
-    st.cache_resource.clear()
-    with open_store() as opened:
-        yield opened
-    st.cache_resource.clear()
 
 
 @pytest.fixture
