@@ -7,7 +7,7 @@ from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.errors import PhotoError
 from mockup.photo.picture import Photo
 
-__all__ = ["check_exposure", "check_light"]
+__all__ = ["check_exposure", "check_light", "from_lamp_to_lamp"]
 
 Floats = NDArray[np.float64]
 
@@ -55,7 +55,7 @@ def check_light(light: Floats, rest: Floats, at_px: Floats, blocks: float, where
     wider = plane[:, np.ptp(plane, axis=0).argmax()]
     change = plane[wider.argmax()] - plane[wider.argmin()]
     if np.abs(change).max() > _MOST_COLOUR_CHANGE + 2.0 * noise + step:
-        raise _two_lights(where) if _from_lamp_to_lamp(change) else _tinted(where)
+        raise _two_lights(where) if from_lamp_to_lamp(change) else _tinted(where)
     if np.sqrt((rest.mean(axis=1) ** 2).mean()) > _MOST_UNEVEN:
         raise PhotoError(
             "a shadow or a reflection lies across the card",
@@ -64,7 +64,7 @@ def check_light(light: Floats, rest: Floats, at_px: Floats, blocks: float, where
         )
 
 
-def _from_lamp_to_lamp(change: Floats) -> bool:
+def from_lamp_to_lamp(change: Floats) -> bool:
     """Whether red and blue change against each other as from a warmer to a cooler lamp.
 
     From D65 to A ln(r/g) grows by 0.80 and ln(b/g) falls by 1.27, in linear sRGB.

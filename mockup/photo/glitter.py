@@ -16,11 +16,12 @@ from mockup.material.chip import MIRRORED
 from mockup.photo.card import REFLECTANCE
 from mockup.photo.flake_colours import FlakeColour, flake_colours
 from mockup.photo.flake_regions import Ground
+from mockup.photo.flake_words import twice_found_words
 from mockup.photo.flake_size import covariance_of, cut_px, fit_cut_px, fitted_cut_px
 from mockup.photo.lacquer import lacquer_swatch
 from mockup.photo.measured import Figure, Measured
 from mockup.photo.sparkle import sparkle_of, tilt_of
-from mockup.photo.spectral import NORMAL_90, estimate
+from mockup.photo.spectral import NORMAL_90, estimate, mixed_camera_noise
 from mockup.photo.strewn import Seen, Strewn, reduced, seen
 from mockup.photo.swatch import light_words, lights_of, of_camera
 from mockup.progress import Progress
@@ -102,27 +103,30 @@ def measure_glitter(
         "tilt_deg": tilt_of(sparkle),
         "mirrored": _mirrored(fitted),
     }
-    noises = [of_camera(one.mean, one.of_ln, reflectance) for one in (white, black)]
+    parts = coverage.value * np.stack([one.share * one.rgb for one in fitted])
     means = [
-        estimate(one.mean, noise, lights) for one, noise in zip((white, black), noises, strict=True)
+        estimate(one.mean, _noise_of_mean(one, parts, reflectance), lights, camera=0.0)
+        for one in (white, black)
     ]
+    swatches = tuple(
+        lacquer_swatch(
+            colour.rgb / figures["mirrored"].value,
+            of_camera(colour.rgb, black.of_ln, reflectance) / figures["mirrored"].value ** 2,
+            lights,
+            share=(colour.share, _share_within(fitted, cut.value * px_per_mm)),
+            brightness=figures["mirrored"].within / NORMAL_90 / figures["mirrored"].value,
+            source=f"flakes from {on_white.photo.name} and {on_black.photo.name}",
+        )
+        for colour in fitted
+    )
     return Measured(
         "glitter",
-        tuple(
-            lacquer_swatch(
-                colour.rgb / figures["mirrored"].value,
-                of_camera(colour.rgb, black.of_ln, reflectance) / figures["mirrored"].value ** 2,
-                lights,
-                share=(colour.share, _share_within(fitted, cut.value * px_per_mm)),
-                brightness=figures["mirrored"].within / NORMAL_90 / figures["mirrored"].value,
-                source=f"flakes from {on_white.photo.name} and {on_black.photo.name}",
-            )
-            for colour in fitted
-        ),
+        swatches,
         figures,
         (
             *dict.fromkeys((*on_white.photo.notes, *on_black.photo.notes)),
             *light_words(lights, light),
+            *twice_found_words(swatches),
             *_words(white, black, colours, figures["tilt_deg"]),
         ),
         tuple(tuple(round(float(v), 5) for v in mean.mix) for mean in means),
@@ -214,6 +218,16 @@ def _mirrored(colours: list[FlakeColour]) -> Figure:
 
 def _share_within(colours: list[FlakeColour], cut_px: float) -> float:
     return 0.0 if len(colours) == 1 else _SHARE_UNSURE + _SHARE_UNSURE_PX / cut_px
+
+
+def _noise_of_mean(found: Seen, parts: Floats, reflectance: float) -> Floats:
+    """Covariance of the strewn area's mean, whose `parts` (k, 3) are the flakes' colours."""
+    flashes = found.flashes * found.mean
+    return np.asarray(
+        of_camera(found.mean, found.of_ln, reflectance)
+        + mixed_camera_noise(parts)
+        + np.outer(flashes, flashes)
+    )
 
 
 def _words(white: Seen, black: Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:

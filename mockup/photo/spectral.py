@@ -39,6 +39,7 @@ __all__ = [
     "camera_noise",
     "estimate",
     "lights_by_cast",
+    "mixed_camera_noise",
     "normal_draws",
     "root_of",
 ]
@@ -55,6 +56,7 @@ _UNKNOWN = (1.8, 0.42, 0.42, 2.2)
 _SMOOTH_NM = 8.0
 _LEAST_UNKNOWN = 0.006  # of reflectance, where that is 0 or 1
 _CAMERA = (0.115, 0.065, 0.085)  # of red, green, blue over the distance from grey
+_LACQUER_CAMERA = (0.115, 0.065, 0.15)
 NORMAL_90 = 1.645  # standard deviations to either side that hold 90 %
 _DRAWS = 400
 
@@ -189,11 +191,30 @@ def camera_noise(rgb: Floats) -> Floats:
     It grows with the distance from grey, of which the card makes sure; red and green err against
     each other. Typical of phones; our choice, held to a camera of Gaussian sensitivities in tests.
     """
-    grey = float(rgb @ XYZ_FROM_LINEAR_SRGB[1])
-    chroma = float(np.sqrt(((rgb - grey) ** 2).mean())) + 0.01 * grey + 0.001
-    sigma = chroma * np.array(_CAMERA)
+    sigma = _off_grey(rgb) * np.array(_CAMERA)
     opposed = np.array([[1.0, -0.8, 0.0], [-0.8, 1.0, 0.2], [0.0, 0.2, 1.0]])
     return np.asarray(sigma[:, None] * opposed * sigma)
+
+
+def mixed_camera_noise(parts: Floats) -> Floats:
+    """The same of a mean of lacquered metals: (k, 3), each times its share of the mean.
+
+    Errors of one hue add up and those of other hues know nothing of each other, so that a mean
+    that is grey is not sure for that: gold and blue each bring their own. Lacquers have steeper
+    edges than paints, by which blue errs more and along with red.
+    """
+    sizes = np.array([_off_grey(part) for part in parts])
+    chroma = parts - (parts @ XYZ_FROM_LINEAR_SRGB[1])[:, None]
+    chroma = chroma / np.maximum(np.linalg.norm(chroma, axis=1, keepdims=True), 1e-9)
+    alike = ((1.0 + chroma @ chroma.T) / 2.0) ** 2  # 1 for one hue, 0 for opposite ones
+    sigma = np.array(_LACQUER_CAMERA)
+    tied = np.array([[1.0, -0.6, 0.6], [-0.6, 1.0, -0.1], [0.6, -0.1, 1.0]])
+    return np.asarray(float(sizes @ alike @ sizes) * sigma[:, None] * tied * sigma)
+
+
+def _off_grey(rgb: Floats) -> float:
+    grey = float(rgb @ XYZ_FROM_LINEAR_SRGB[1])
+    return float(np.sqrt(((rgb - grey) ** 2).mean())) + 0.01 * grey + 0.001
 
 
 @cache

@@ -1,4 +1,10 @@
-"""What a photo shows of strewn flakes: their light, the bare ground's, and both seen from above."""
+"""What a photo shows of strewn flakes: their light, the bare ground's, and both seen from above.
+
+References
+----------
+Hill (1975), A simple general approach to inference about the tail of a distribution,
+doi:10.1214/aos/1176343247.
+"""
 
 from dataclasses import dataclass, replace
 from typing import TypeVar, cast
@@ -19,6 +25,8 @@ Floats = NDArray[np.float64]
 Picture = TypeVar("Picture", NDArray[np.float32], NDArray[np.float64])
 
 _MOST_CLIPPED = 0.1  # of the flakes' pixels: flashes beyond what the photo holds
+_BRIGHTEST = 50.0  # times the top of the photo's range: a bare bulb in a flake; our choice
+_INDICES = np.arange(0.025, 8.0, 0.05)  # of the law of flashes, which are tried
 _LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
 
 
@@ -43,6 +51,7 @@ class Seen:
     white: Floats  # what a perfect white is in the photo there
     of_ln: Floats  # covariance of ln light, all of the area together
     clipped: float
+    flashes: float  # share of the mean that is estimated, as the photo's range cut it off
 
 
 def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float) -> Seen:
@@ -65,14 +74,16 @@ def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float
     bare = strewn.bare.checked(photo, card, "bare ground")
     by_card = corrected(photo, card, reflectance, light)
     rgb, clipped = by_card.rgb[area.box], photo.clipped[area.box]
+    lost = _lost_flashes(photo.linear[area.box], clipped, rgb.astype(np.float64) @ _LUMINANCE)
     return Seen(
         rgb,
         _from_above(by_card, card, area, px_per_mm),
-        _mean_light(rgb, clipped),
+        (1.0 + lost) * rgb.reshape(-1, 3).mean(axis=0, dtype=np.float64),
         np.median(by_card.rgb[bare.box].reshape(-1, 3).astype(np.float64), axis=0),
         by_card.fall_off.white(area.middle_px),
         by_card.covariance(area.middle_px),
         float(clipped.mean()),
+        lost / (1.0 + lost),
     )
 
 
@@ -105,20 +116,21 @@ def _from_above(by_card: Corrected, card: Card, area: Area, px_per_mm: float) ->
     return np.asarray(map_coordinates(root, places, order=1, mode="nearest"))
 
 
-def _mean_light(rgb: NDArray[np.float32], clipped: NDArray[np.bool_]) -> Floats:
-    """Mean, with what clipped flashes lost.
+def _lost_flashes(
+    linear: NDArray[np.float32], clipped: NDArray[np.bool_], by_card: Floats
+) -> float:
+    """Light of clipped flashes beyond what the photo holds, over the mean of all there is.
 
-    Above the brightest tenth light is taken to fall off exponentially; of such a law cut off at
-    the top, the mean beyond is what the sum above the tenth shows over the count that is whole.
+    Above half of the photo's range light is taken for a Pareto law, whose index shows in how many
+    of these pixels are clipped: lamps with soft edges fall off fast, bare bulbs hardly at all. It
+    ends at `_BRIGHTEST`, without which the mean of bulbs would have no bound.
     """
-    mean = rgb.reshape(-1, 3).mean(axis=0, dtype=np.float64)
     share = float(clipped.mean())
     if share == 0.0:
-        return np.asarray(mean, np.float64)
-    luminance = rgb.astype(np.float64) @ _LUMINANCE
-    tenth = float(np.quantile(luminance, 1.0 - max(0.1, 3.0 * share)))
-    above = luminance > tenth
-    whole = max(int((above & ~clipped).sum()), 1)
-    beyond = float((luminance[above] - tenth).sum()) / whole
-    more = share * beyond / max(float(luminance.mean()), 1e-6)
-    return np.asarray(mean * (1.0 + more), np.float64)
+        return 0.0
+    half = float((clipped | (linear.max(axis=-1) > 0.5)).mean())
+    end = _BRIGHTEST**-_INDICES
+    means = _INDICES / (1.0 - _INDICES) * (_BRIGHTEST ** (1.0 - _INDICES) - 1.0) / (1.0 - end)
+    beyond = float(np.interp(half / share, (2.0**_INDICES - end) / (1.0 - end), means)) - 1.0
+    held = float(by_card[clipped].mean())
+    return share * beyond * held / max(float(by_card.mean()), 1e-6)

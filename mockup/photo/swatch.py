@@ -7,6 +7,7 @@ card's brightness alone, and what it may do elsewhere is part of the uncertainty
 import numpy as np
 from numpy.typing import NDArray
 
+from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
 from mockup.colorimetry.spectra import illuminant_power, wavelengths_nm
 from mockup.design.palette import SpectrumSwatch
 from mockup.errors import PhotoError
@@ -16,6 +17,7 @@ from mockup.photo.picture import Photo
 from mockup.photo.quads import even_quads
 from mockup.photo.spectral import Estimate, estimate, lights_by_cast
 from mockup.photo.told import Area
+from mockup.shading.lobes import COAT_IOR
 
 __all__ = [
     "SHEETS",
@@ -34,6 +36,8 @@ _BLOCKS = 8  # along each side of an area: what differs between them is the mate
 _TONE = 0.04  # by which the exponent of a camera's tone curve may differ from 1; our choice
 _VEIL = 0.002  # of a perfect white: light that the lens strews over the picture; typical
 _STEP_NM = 10
+_GLOSSY = ("paint", "print", "vinyl")
+_MIRRORS = ((COAT_IOR - 1.0) / (COAT_IOR + 1.0)) ** 2  # Fresnel, straight on
 _BEYOND = 0.02  # of linear sRGB, that a colour may leave its gamut by without a word
 
 
@@ -87,6 +91,8 @@ def measure_sheet(
         high=_shares(found.band[1]),
     )
     words = (*photo.notes, *light_words(lights, light), *_words(found, own, rgb))
+    if kind in _GLOSSY:
+        words += _gloss_words(rgb, found.delta_e)
     return Measured(kind, (swatch,), {}, words)
 
 
@@ -192,6 +198,23 @@ def _words(found: Estimate, own: Floats, rgb: Floats) -> tuple[str, ...]:
     if uneven > 0.05:
         words.append(f"It is uneven: its parts differ by {100 * uneven:.0f} %.")
     return tuple(words)
+
+
+def _gloss_words(rgb: Floats, stated: float) -> tuple[str, ...]:
+    """What a face that mirrors a room as bright as white paper would add, if it is more than told.
+
+    Such light is the same in all channels, so that the darkest one holds all of it.
+    """
+    veil = min(_MIRRORS, float(rgb.min()))
+    seen, below = lab_from_linear_srgb(np.clip([rgb, rgb - veil], 0.0, 1.0))
+    apart = float(delta_e_2000(seen, below))
+    if apart <= stated:
+        return ()
+    return (
+        f"If it is glossy, up to {100 * veil / float(rgb.mean()):.0f} % of its light may be the "
+        "room that it mirrors, which one photo cannot tell. Hold something black where it would mirror the room, and measure "
+        "again.",
+    )
 
 
 def _nm() -> tuple[float, ...]:

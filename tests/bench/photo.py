@@ -61,13 +61,15 @@ def report_glitter(folder, finer=1):
 def report_drawn(folder):
     """Photos of what our own renderer drew, in light from aside and in rooms."""
     session = renderer()
-    for room in (ASIDE, "softbox", "window"):
+    for room, matt in ((ASIDE, False), ("softbox", True), ("softbox", False), ("window", False)):
         for light in LIGHTS:
-            cases = measured_drawn_paints(session, room, published_spectra(), light, folder)
-            errors = np.array([paint_error(paint, one.swatch) for paint, one in cases])
-            stated = np.array([one.delta_e for _, one in cases])
+            cases = measured_drawn_paints(
+                session, room, published_spectra(), light, folder, matt=matt
+            )
+            errors = np.array([paint_error(paint, one.swatches[0].swatch) for paint, one in cases])
+            stated = np.array([one.swatches[0].delta_e for _, one in cases])
             print(
-                f"drawn paint, {room}, {light}: ΔE00 median {np.median(errors):.2f}, 90 % within "
+                f"drawn {'matt' if matt else 'smooth'} paint, {room}, {light}: ΔE00 median {np.median(errors):.2f}, 90 % within "
                 f"{np.quantile(errors, 0.9):.2f}; held {(errors <= stated).mean():.3f} "
                 f"of {len(cases)}"
             )

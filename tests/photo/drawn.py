@@ -26,7 +26,8 @@ from mockup.photo.told import Area
 from mockup.render.lights import COLUMNS, ROWS, Light, directions
 from mockup.render.request import Request, camera_for
 from mockup.render.session import Session
-from mockup.shading.table import build_table
+from mockup.shading.gaps import GAP_NODES, find_gaps, second_exit
+from mockup.shading.table import HEXAGON, ROW_FLAKES, ROW_GAPS, build_table, flake_heights
 from mockup.skin.skin import Clear, Flakes
 from tests.photo import strewn
 from tests.photo.scenes import (
@@ -86,19 +87,49 @@ def _paint(spectrum):
     return SpectrumSwatch(nm=nm, reflectance=tuple(np.clip(spectrum, 0, 1)), source="known")
 
 
-def drawn(session, bands, room, spectrum, illuminant, size_px, mm, jar=None):
+def _in_air(optics):
+    """A swatch whose metal has no resin over it."""
+    return replace(
+        optics,
+        fresnel_coated=optics.fresnel_bare,
+        lowest_cosines=(optics.lowest_cosines[1], optics.lowest_cosines[1]),
+    )
+
+
+def _take_resin_away(table, skin, paint):
+    """Make the table's paint matt, with no face of its own, and strewn flakes lie in air."""
+    table[0, 0, 1] = 1.0  # the coat's index
+    table[0, 2, :2] = 0.0  # what its face throws back; whether paint is its own face
+    table[0, 4, :3] = paint.reflectance_bare
+    for i, flakes in enumerate(skin.flakes):
+        radius = np.sqrt(HEXAGON * flakes.cut_mm**2 / np.pi)
+        gaps = find_gaps(float(radius), *flake_heights(flakes), flakes.tilt_deg, 1.0)
+        nodes = np.stack(
+            [gaps.seen, gaps.out, gaps.back, gaps.all_,
+             gaps.out_under, gaps.back_under, gaps.all_under, gaps.head], axis=-1,
+        )  # fmt: skip
+        table[ROW_GAPS + i, : 2 * GAP_NODES] = nodes.reshape(2 * GAP_NODES, 4)
+        table[ROW_FLAKES + i, 10] = second_exit(flakes.tilt_deg, 1.0)
+
+
+def drawn(session, bands, room, spectrum, illuminant, size_px, mm, *, jar=None, in_air=False):
     """Linear light of the wall's middle, (h, w, 3); `mm` of it are as high as the picture."""
     swatches = {"paint": _paint(spectrum), "foil": MetalSwatch(metal="aluminium")}
     for i, tint in enumerate(jar.tints if jar else ()):
         swatches[f"flake {i}"] = MetalSwatch(metal="aluminium", tint_srgb=tint)
+    optics = {role: compile_swatch(one, illuminant=illuminant) for role, one in swatches.items()}
+    if in_air:
+        optics = {role: _in_air(one) for role, one in optics.items()}
     table = build_table(
         bands.model.skin,
-        {role: compile_swatch(one, illuminant=illuminant) for role, one in swatches.items()},
+        optics,
         steel(illuminant=illuminant),
         {},
         radius_min_mm=RADIUS_MM,
         illuminant=illuminant,
     )
+    if in_air:
+        _take_resin_away(table, bands.model.skin, optics["paint"])
     middle = bands.blank.wall_foot_z_mm + bands.blank.wall.length_mm / 2
     width, height = size_px
     camera = camera_for(
@@ -112,12 +143,12 @@ def drawn(session, bands, room, spectrum, illuminant, size_px, mm, jar=None):
     return picture.linear[..., :3].astype(float)
 
 
-def paint_photo(session, bands, room, spectrum, illuminant, rng, faults):
+def paint_photo(session, bands, room, spectrum, illuminant, rng, faults, *, in_air=False):
     """The file's bytes: card and material on a table, all of them drawn as paint."""
     left, top, right, bottom = (2 * edge for edge in PATCH)
 
     def wall(paint, size_px=(16, 16)):
-        return drawn(session, bands, room, paint, illuminant, size_px, 8.0)
+        return drawn(session, bands, room, paint, illuminant, size_px, 8.0, in_air=in_air)
 
     card, table = (wall(p).mean((0, 1)) for p in (np.full(81, GREY), table_spectrum()))
     light = np.stack([table, card, table])[scene_labels()]
@@ -125,20 +156,23 @@ def paint_photo(session, bands, room, spectrum, illuminant, rng, faults):
     return developed(light * (GREY / card), rng, faults)
 
 
-def glitter_photo(session, bands, jar, ground, illuminant, rng):
+def glitter_photo(session, bands, jar, ground, illuminant, rng, *, in_air):
     """The file's bytes, and the strewn area's mean in daylight by the card's white: (3,)."""
     left, top, right, bottom = (2 * edge for edge in strewn.STREWN)
     size_px, bare = (right - left, bottom - top), wall_of(HEIGHT_MM)
 
     def paper(level, illuminant):
         paint = np.full(81, level)
-        return drawn(session, bare, jar.light, paint, illuminant, (16, 16), HEIGHT_MM).mean((0, 1))
+        light = drawn(
+            session, bare, jar.light, paint, illuminant, (16, 16), HEIGHT_MM, in_air=in_air
+        )
+        return light.mean((0, 1))
 
     def flakes(illuminant):
         paint = np.full(81, ground)
         by_card = GREY / paper(GREY, illuminant)
         return by_card * drawn(
-            session, bands, jar.light, paint, illuminant, size_px, HEIGHT_MM, jar
+            session, bands, jar.light, paint, illuminant, size_px, HEIGHT_MM, jar=jar, in_air=in_air
         )
 
     card = paper(GREY, illuminant)
@@ -151,26 +185,26 @@ def glitter_photo(session, bands, jar, ground, illuminant, rng):
     return developed(light, rng, strewn.any_faults(rng)), day
 
 
-def measured_drawn_paints(session, room, spectra, illuminant, folder, seed=11):
-    """(spectrum, swatch) of each, from a photo of its own."""
+def measured_drawn_paints(session, room, spectra, illuminant, folder, *, matt=False, seed=11):
+    """(spectrum, what was measured) of each, from a photo of its own."""
     rng, bands, found = np.random.default_rng(seed), wall_of(12.0), []
     for spectrum in spectra:
         faults = usual_faults(rng)
-        data = paint_photo(session, bands, room, spectrum, illuminant, rng, faults)
+        data = paint_photo(session, bands, room, spectrum, illuminant, rng, faults, in_air=matt)
         photo = open_photo(saved(folder, data))
         measured = measure_sheet(
             photo, find_card(photo, CARD), AREA, "paint", reflectance=GREY, light=illuminant
         )
-        found.append((spectrum, measured.swatches[0]))
+        found.append((spectrum, measured))
     return found
 
 
-def measured_drawn_glitter(session, jar, illuminant, folder, seed=30):
+def measured_drawn_glitter(session, jar, illuminant, folder, *, in_air=True, seed=30):
     """What was measured, and the drawn means on white and on black in daylight."""
     rng, bands = np.random.default_rng(seed), wall_of(HEIGHT_MM, jar)
     photos, means = [], []
     for ground in (strewn.WHITE, strewn.BLACK):
-        data, mean = glitter_photo(session, bands, jar, ground, illuminant, rng)
+        data, mean = glitter_photo(session, bands, jar, ground, illuminant, rng, in_air=in_air)
         photo = open_photo(saved(folder, data, f"{ground}.jpg"))
         card = find_card(photo, strewn.CARD, size_mm=strewn.CARD_MM)
         photos.append(Strewn(photo, card, Area(*strewn.STREWN), Area(*strewn.BARE)))

@@ -19,6 +19,7 @@ from tests.photo.scenes import Faults, camera_weights, developed, inside
 
 PX_PER_MM = 10.0
 CARD_MM = (30.0, 20.0)
+CARD_BOX = (20, 20, 320, 220)
 CARD = np.array([[20.0, 20.0], [320.0, 20.0], [320.0, 220.0], [20.0, 220.0]]) - 0.5
 STREWN = (350, 20, 690, 400)
 BARE = (40, 260, 300, 380)

@@ -5,21 +5,29 @@ from dataclasses import replace
 import numpy as np
 import pytest
 
-from mockup.colorimetry.difference import delta_e_2000, lab_from_linear_srgb
-from mockup.colorimetry.spectra import linear_srgb_weights
-from mockup.colorimetry.srgb import linear_from_hex
+from mockup.colorimetry.difference import (
+    XYZ_FROM_LINEAR_SRGB,
+    delta_e_2000,
+    lab_from_linear_srgb,
+)
+from mockup.colorimetry.spectra import illuminant_power, linear_srgb_weights, observer_2deg
+from mockup.colorimetry.srgb import linear_from_hex, rgb8_from_linear
+from mockup.design.palette import MetalSwatch
 from mockup.errors import PhotoError
 from mockup.material.spectrum import lacquer
-from mockup.photo import glitter
+from mockup.photo import glitter, strewn
 from mockup.photo.card import find_card
 from mockup.photo.flake_size import covariance_of, cut_px, model_covariances
+from mockup.photo.flake_words import twice_found_words
 from mockup.photo.glitter import gap_light, measure_glitter
 from mockup.photo.lacquer import metal_spectrum
-from mockup.photo.measured import Figure
+from mockup.photo.measured import Figure, MeasuredSwatch
 from mockup.photo.picture import open_photo
 from mockup.photo.sparkle import sparkle_of, tilt_of
+from mockup.photo.spectral import estimate, mixed_camera_noise
 from mockup.photo.strewn import Strewn, reduced
 from mockup.photo.told import Area
+from tests.photo.scenes import camera_weights
 from tests.photo.strewn import (
     BARE,
     BLACK,
@@ -219,6 +227,84 @@ def test_sparkle_is_the_spread_of_a_lognormal_law():
     light = np.exp(np.random.default_rng(5).normal(0, 0.4, 20000))
 
     assert sparkle_of(light, np.ones(20000)) == pytest.approx(0.4, rel=0.03)
+
+
+@pytest.mark.parametrize("index", [0.3, 0.8, 2.5])
+def test_light_that_flashes_lost_is_found_again(index):
+    """Flashes by Pareto's law, from bare bulbs to soft lamps, cut off at the photo's range."""
+    u = np.random.default_rng(9).random(200_000)
+    lowest, most = 0.25, strewn._BRIGHTEST  # of the photo's range
+    light = lowest * (1 - u * (1 - (lowest / most) ** index)) ** (-1 / index)
+    held = np.minimum(light, 1.0)
+
+    lost = strewn._lost_flashes(held[:, None], light >= 1.0, held)
+
+    assert held.mean() * (1 + lost) == pytest.approx(light.mean(), rel=0.05)
+
+
+def test_a_photo_without_clipped_flashes_has_lost_none():
+    light = np.random.default_rng(9).random((20, 20, 3))
+
+    assert strewn._lost_flashes(light, np.zeros((20, 20), bool), light[..., 1]) == 0.0
+
+
+@pytest.mark.parametrize("illuminant", ["D65", "A", "LED-B3"])
+def test_the_mean_of_mixed_lacquers_is_as_sure_as_told(illuminant):
+    """A camera that is no observer sees mixes of lacquers: what is stated holds nine of ten."""
+    rng, held = np.random.default_rng(10), []
+    for _ in range(80):
+        tints = [f"#{rng.integers(20, 256, 3).astype(np.uint8).tobytes().hex()}" for _ in range(3)]
+        shares = rng.dirichlet(np.full(3, 2.0))[:, None]
+        parts = shares * [metal_spectrum("aluminium") * lacquer(tint) for tint in tints]
+        seen = parts @ camera_weights(illuminant)
+        told = estimate(seen.sum(axis=0), mixed_camera_noise(seen), (illuminant,), camera=0.0)
+        truth = parts.sum(axis=0) @ linear_srgb_weights("D65")
+        held.append(apart(told.rgb, truth) <= told.delta_e)
+
+    assert np.mean(held) >= 0.9
+
+
+def test_a_grey_mean_of_colours_is_less_sure_than_grey():
+    gold_and_blue = np.array([[0.3, 0.2, 0.05], [0.05, 0.15, 0.3]])
+
+    mixed = mixed_camera_noise(gold_and_blue)
+
+    assert np.trace(mixed) > 4 * np.trace(mixed_camera_noise(gold_and_blue.sum(0)[None]))
+
+
+def test_errors_of_one_hue_add_up():
+    gold = np.array([0.6, 0.4, 0.1])
+
+    whole, halves = (mixed_camera_noise(n * [gold / n]) for n in (1, 2))
+
+    assert np.sqrt(np.diag(halves)) == pytest.approx(np.sqrt(np.diag(whole)), rel=0.02)
+
+
+def _found(*tints):
+    return [
+        MeasuredSwatch(MetalSwatch(metal="aluminium", tint_srgb=t), 0.5, 0.0, (), ()) for t in tints
+    ]
+
+
+def test_silver_that_two_kinds_of_lamps_show_is_told():
+    """A spectrum of one silver flake under daylight and under a lamp half way to incandescent."""
+    halfway = 0.7 * illuminant_power("D65") / illuminant_power("D65").mean()
+    halfway = halfway + 0.3 * illuminant_power("A") / illuminant_power("A").mean()
+    daylight = illuminant_power("D65")
+    to_rgb = np.linalg.inv(XYZ_FROM_LINEAR_SRGB)
+    lamps = [to_rgb @ (observer_2deg().T @ power) for power in (halfway, daylight)]
+    tints = [f"#{rgb8_from_linear(rgb / rgb.max()).tobytes().hex()}" for rgb in lamps]
+
+    assert "warm and a cool lamp" in twice_found_words(_found(*tints))[0]
+
+
+def test_one_hue_bright_and_dark_is_told():
+    assert "bright and dark" in twice_found_words(_found("#a27f4b", "#4e3f29"))[-1]
+
+
+@pytest.mark.parametrize("jar", [jar for jar, _ in CASES])
+def test_colours_of_a_jar_are_not_taken_for_lamps(jar):
+    assert twice_found_words(_found(*jar.tints)) == ()
 
 
 def test_grounds_that_are_alike_are_told(tmp_path):

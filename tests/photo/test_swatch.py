@@ -219,6 +219,21 @@ def test_material_beyond_what_the_photo_holds_is_told(tmp_path, level, exposure,
         measure_sheet(photo, find_card(photo, CARD), AREA, "paint")
 
 
+def test_what_gloss_may_add_to_dark_paint_is_told(tmp_path):
+    """Of black paint nearly all may be mirrored; of fabric, and of pale paint, none to speak of."""
+
+    def words(level, kind):
+        spectra = np.stack([table_spectrum(), np.full(81, GREY), np.full(81, level)])
+        data = photo_of(scene_labels(), spectra, "D65", np.random.default_rng(1))
+        photo = open_photo(saved(tmp_path, data))
+        card = find_card(photo, CARD)
+        return measure_sheet(photo, card, AREA, kind, reflectance=GREY, light="D65").words
+
+    assert any("the room that it mirrors" in word for word in words(0.06, "paint"))
+    assert not any("mirrors" in word for word in words(0.06, "fabric"))
+    assert not any("mirrors" in word for word in words(0.8, "paint"))
+
+
 def test_a_light_of_no_name_is_told(photo):
     with pytest.raises(UnknownName):
         measure_sheet(photo, find_card(photo), AREA, "paint", light="moonlight")
