@@ -8,6 +8,11 @@ those count on the other ground, and all others on both.
 Blur and JPEG spread bright flakes over dark ones. How far is learnt from flakes of these colours
 that are thrown by our own model and photographed alike; the shares are those that look as the
 photos do.
+
+References
+----------
+Bishop, Fienberg & Holland (1975), Discrete Multivariate Analysis, sec. 5.2 (tables with cells that
+are empty by nature, fitted in turn by rows and columns).
 """
 
 from dataclasses import dataclass, replace
@@ -38,6 +43,8 @@ _DARK = 4.0  # times the black ground: weaker colours are lost on it in part
 _BLACK = 0.05  # linear light below which a tint cannot be told and is dark
 _GREY = 0.045  # Oklab chroma of a tint that is grey
 _THROWS = 3  # each nearer to the photos than the one before
+_OWN_SCALE = 0.5  # power of a ground's own scale; our choice, held to thrown and to traced flakes
+_ROUNDS = 40  # of fitting shares and grounds in turn
 _MOST_STEP = 2.0  # factor by which one of them may change a share
 
 
@@ -155,9 +162,19 @@ def _thrown_shares(
 
 
 def _on_their_grounds(areas: Floats, lost: NDArray[np.bool_]) -> Floats:
-    """Shares by areas on the white and the black ground, (k, 2), where a tint is not lost."""
-    kept = np.where(lost, 0.0, areas).sum(axis=1) / (~lost).sum(axis=1)
-    return np.asarray(kept / max(float(kept.sum()), 1e-9))
+    """Shares by areas on the white and the black ground, (k, 2), where a tint is not lost.
+
+    How much of the flakes is told from a ground at all is each ground's own. So areas are a share
+    times a scale of the ground, but where a tint is lost; fitted as such a table is of counts,
+    with the scales drawn towards each other: of few colours they know little.
+    """
+    seen, kept = np.where(lost, 0.0, areas), (~lost).astype(np.float64)
+    scale = np.ones(2)
+    for _ in range(_ROUNDS):
+        shares = seen.sum(axis=1) / np.maximum(kept @ scale, 1e-9)
+        fit = np.where(kept.any(axis=0), seen.sum(axis=0) / np.maximum(shares @ kept, 1e-9), 1.0)
+        scale = np.maximum(fit, 1e-9) ** _OWN_SCALE
+    return np.asarray(shares / max(float(shares.sum()), 1e-9))
 
 
 def _is_dark(parts: list[Regions], bare: Floats) -> bool:

@@ -61,6 +61,6 @@ def _bright_and_dark(one: str, other: str) -> bool:
 
 
 def _hue(tint: str) -> NDArray[np.float64]:
-    """ln r/g and b/g."""
+    """Of a tint: ln r/g and b/g."""
     red, green, blue = np.log(np.maximum(linear_from_hex(tint), _LEAST))
     return np.array([red - green, blue - green])

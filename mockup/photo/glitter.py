@@ -16,8 +16,8 @@ from mockup.material.chip import MIRRORED
 from mockup.photo.card import REFLECTANCE
 from mockup.photo.flake_colours import FlakeColour, flake_colours
 from mockup.photo.flake_regions import Ground
-from mockup.photo.flake_words import twice_found_words
 from mockup.photo.flake_size import covariance_of, cut_px, fit_cut_px, fitted_cut_px
+from mockup.photo.flake_words import twice_found_words
 from mockup.photo.lacquer import lacquer_swatch
 from mockup.photo.measured import Figure, Measured
 from mockup.photo.sparkle import sparkle_of, tilt_of

@@ -201,19 +201,20 @@ def _words(found: Estimate, own: Floats, rgb: Floats) -> tuple[str, ...]:
 
 
 def _gloss_words(rgb: Floats, stated: float) -> tuple[str, ...]:
-    """What a face that mirrors a room as bright as white paper would add, if it is more than told.
+    """What a face that mirrors a room as bright as white paper may have added, if that matters.
 
-    Such light is the same in all channels, so that the darkest one holds all of it.
+    Such light is the same in all channels, so that the darkest one holds all of it. It matters
+    where it makes the colour a quarter less sure: √(1 + 0.75²) is 1.25.
     """
     veil = min(_MIRRORS, float(rgb.min()))
     seen, below = lab_from_linear_srgb(np.clip([rgb, rgb - veil], 0.0, 1.0))
     apart = float(delta_e_2000(seen, below))
-    if apart <= stated:
+    if apart <= 0.75 * stated:
         return ()
     return (
         f"If it is glossy, up to {100 * veil / float(rgb.mean()):.0f} % of its light may be the "
-        "room that it mirrors, which one photo cannot tell. Hold something black where it would mirror the room, and measure "
-        "again.",
+        "room that it mirrors, which one photo cannot tell. Hold something black where it would "
+        "mirror the room, and measure again.",
     )
 
 

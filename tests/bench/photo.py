@@ -1,5 +1,10 @@
-"""What photos tell of materials, in figures; run as ``python -m tests.bench.photo``."""
+"""What photos tell of materials, in figures.
 
+python -m tests.bench.photo          photos of our own arithmetic and of our own renderer
+python -m tests.bench.photo traced   photos of path-traced scenes; needs Mitsuba 3
+"""
+
+import sys
 import tempfile
 from dataclasses import replace
 from pathlib import Path
@@ -7,7 +12,7 @@ from pathlib import Path
 import numpy as np
 
 from tests.photo.drawn import ASIDE, measured_drawn_glitter, measured_drawn_paints, renderer
-from tests.photo.strewn import PX_PER_MM
+from tests.photo.strewn import PX_PER_MM, any_jar
 from tests.photo.test_foil import measured_foils, tint_error
 from tests.photo.test_glitter import (
     CASES,
@@ -58,6 +63,27 @@ def report_glitter(folder, finer=1):
         )
 
 
+def report_any_glitter(folder, count=200):
+    """How often what is stated holds the truth, of jars, lights and photos at random."""
+    rng = np.random.default_rng(70)
+    jars = [(any_jar(rng), LIGHTS[i % 3]) for i in range(count)]
+    held = {"mean": [], "coverage": [], "cut": [], "shares": []}
+    errors = []
+    for case in measured_glitters(folder, cases=jars, seed=1000):
+        jar, measured, _ = case
+        errors += mean_errors(case)
+        held["mean"] += [error <= measured.mean_delta_e for error in mean_errors(case)]
+        for name, truth in (("coverage", true_coverage(case)), ("cut", jar.cut_mm)):
+            told = measured.figures[name if name == "coverage" else "cut_mm"]
+            held[name].append(abs(told.value - truth) <= told.within)
+        if len(jar.tints) > 1:
+            for share, i in zip(true_shares(case), matched(jar, measured), strict=True):
+                one = measured.swatches[i]
+                held["shares"].append(abs(one.share - share) <= one.share_within)
+    told = ", ".join(f"{name} {np.mean(each):.3f}" for name, each in held.items())
+    print(f"any glitter: mean ΔE00 median {np.median(errors):.2f}; of {count} jars held: {told}")
+
+
 def report_drawn(folder):
     """Photos of what our own renderer drew, in light from aside and in rooms."""
     session = renderer()
@@ -69,9 +95,9 @@ def report_drawn(folder):
             errors = np.array([paint_error(paint, one.swatches[0].swatch) for paint, one in cases])
             stated = np.array([one.swatches[0].delta_e for _, one in cases])
             print(
-                f"drawn {'matt' if matt else 'smooth'} paint, {room}, {light}: ΔE00 median {np.median(errors):.2f}, 90 % within "
-                f"{np.quantile(errors, 0.9):.2f}; held {(errors <= stated).mean():.3f} "
-                f"of {len(cases)}"
+                f"drawn {'matt' if matt else 'smooth'} paint, {room}, {light}: ΔE00 median "
+                f"{np.median(errors):.2f}, 90 % within {np.quantile(errors, 0.9):.2f}; held "
+                f"{(errors <= stated).mean():.3f} of {len(cases)}"
             )
     for jar, light in CASES:
         for room in dict.fromkeys(("softbox", "kitchen", jar.light)):
@@ -90,6 +116,7 @@ def report_drawn_glitter(session, jar, light, folder):
         f"{len(measured.swatches)} colours, shares within {100 * shares:.1f} points, "
         f"cut {100 * (measured.figures['cut_mm'].value / jar.cut_mm - 1):+.1f} %, coverage "
         f"{100 * (measured.figures['coverage'].value - jar.coverage):+.1f} points"
+        f"{'; told of lamps' if any('lamps of one' in w for w in measured.words) else ''}"
     )
 
 
@@ -106,11 +133,23 @@ def report_foil(folder, count=200):
     )
 
 
+def report_traced(folder):
+    try:
+        from tests.bench import photo_traced
+    except ModuleNotFoundError as error:
+        sys.exit(f"{error}. Install the path tracer first: pip install mitsuba==3.9.1")
+    photo_traced.report(folder)
+
+
 def main():
     with tempfile.TemporaryDirectory() as folder:
+        if "traced" in sys.argv[1:]:
+            report_traced(Path(folder))
+            return
         report_paint(Path(folder))
         report_glitter(Path(folder))
         report_glitter(Path(folder), finer=4)
+        report_any_glitter(Path(folder))
         report_foil(Path(folder))
         report_drawn(Path(folder))
 

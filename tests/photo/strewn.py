@@ -52,6 +52,23 @@ class Jar:
 DENSE = Jar(("#e8c050", "#c03050"), (0.65, 0.35), 0.9, 0.75)
 
 
+TINTS = ("#ffffff", "#c8963c", "#1f6fb4", "#e8c050", "#c03050", "#c87050", "#d8b04a", "#b03060",
+         "#0b2545", "#2f9f8f", "#8a6fb0", "#63a06b")  # fmt: skip
+
+
+def any_jar(rng):
+    """One to three colours, of any cut and coverage that can be measured."""
+    count = rng.integers(1, 4)
+    return Jar(
+        tuple(str(tint) for tint in rng.choice(TINTS, count, replace=False)),
+        tuple(rng.dirichlet(np.full(count, 4.0))),
+        rng.uniform(0.8, 1.6),
+        rng.uniform(0.3, 0.85),
+        rng.uniform(4.0, 8.0),
+        str(rng.choice(["softbox", "kitchen", "market"])),
+    )
+
+
 @dataclass(frozen=True)
 class Truth:
     """Of one photo: mean linear sRGB in daylight, coverage, and shares of the flakes in sight."""

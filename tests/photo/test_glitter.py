@@ -17,6 +17,7 @@ from mockup.errors import PhotoError
 from mockup.material.spectrum import lacquer
 from mockup.photo import glitter, strewn
 from mockup.photo.card import find_card
+from mockup.photo.flake_colours import _on_their_grounds
 from mockup.photo.flake_size import covariance_of, cut_px, model_covariances
 from mockup.photo.flake_words import twice_found_words
 from mockup.photo.glitter import gap_light, measure_glitter
@@ -61,11 +62,11 @@ def _strewn(folder, jar, ground, illuminant, rng, finer=1):
     return Strewn(photo, card, *areas), truth
 
 
-def measured_glitters(folder, finer=1):
-    """(jar, measured, what is true on white and on black) of each of `CASES`."""
+def measured_glitters(folder, finer=1, cases=CASES, seed=20):
+    """(jar, measured, what is true on white and on black) of each of the cases."""
     found = []
-    for i, (jar, illuminant) in enumerate(CASES):
-        rng = np.random.default_rng(20 + i)
+    for i, (jar, illuminant) in enumerate(cases):
+        rng = np.random.default_rng(seed + i)
         white, on_white = _strewn(folder, jar, WHITE, illuminant, rng, finer)
         black, on_black = _strewn(folder, jar, BLACK, illuminant, rng, finer)
         measured = measure_glitter(white, black, reflectance=GREY, light=illuminant)
@@ -305,6 +306,24 @@ def test_one_hue_bright_and_dark_is_told():
 @pytest.mark.parametrize("jar", [jar for jar, _ in CASES])
 def test_colours_of_a_jar_are_not_taken_for_lamps(jar):
     assert twice_found_words(_found(*jar.tints)) == ()
+
+
+def test_colours_that_one_ground_loses_keep_their_shares():
+    """Silver is lost on white, where all else is told more surely than on black."""
+    shares, scale = np.array([0.5, 0.3, 0.2]), np.array([0.72, 0.6])
+    lost = np.array([[True, False], [False, False], [False, False]])
+
+    alike = _on_their_grounds(shares[:, None] * np.full(2, scale.mean()), lost)
+    found = _on_their_grounds(shares[:, None] * scale, lost)
+
+    assert alike == pytest.approx(shares, abs=1e-6)
+    assert np.abs(found - shares).max() < 0.6 * np.abs(_one_by_one(shares, scale) - shares).max()
+
+
+def _one_by_one(shares, scale):
+    """Shares if each colour were the mean of its areas where it is not lost."""
+    areas = shares * np.array([scale[1], scale.mean(), scale.mean()])
+    return areas / areas.sum()
 
 
 def test_grounds_that_are_alike_are_told(tmp_path):
