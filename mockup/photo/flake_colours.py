@@ -60,12 +60,15 @@ class FlakeColour:
         Mean light where it is seen best.
     light, weight : (n,) float64
         Of its single parts: light over the mean of all of them, and area.
+    grounds
+        On how many of the two grounds it is not lost.
     """
 
     share: float
     rgb: Floats
     light: Floats
     weight: Floats
+    grounds: int
 
     def brightened(self, factor: Floats) -> "FlakeColour":
         """The same colour with each channel times a factor."""
@@ -188,7 +191,7 @@ def _colour(parts: list[Regions], used: NDArray[np.bool_]) -> FlakeColour:
     area = np.concatenate([part.area for part in whole])
     rgb = np.concatenate([part.rgb for part in whole])
     mean = area @ rgb / area.sum()
-    return FlakeColour(0.0, mean, rgb.sum(axis=1) / mean.sum(), area)
+    return FlakeColour(0.0, mean, rgb.sum(axis=1) / mean.sum(), area, int(used.sum()))
 
 
 def _tints_of(flakes: list[Regions]) -> Floats:

@@ -43,6 +43,7 @@ _SURROUNDINGS = 1.0  # mean light beside the card: what lights a white card, by 
 _SURROUNDINGS_UNSURE = 0.35  # of it, relative; our choice
 _DISTANCE_UNSURE = 0.2  # relative; our choice
 _RAYS = 4096
+_MOSTLY_CARD = 0.85  # of the lobe; by less, what is unsure is mostly the surroundings
 _LEAST_DIFFERENCE = 0.15  # of the first photo's light
 
 
@@ -117,7 +118,7 @@ def measure_foil(
         roughness=round(roughness.value, 3),
     )
     notes = dict.fromkeys((*card_mirrored.photo.notes, *dark_mirrored.photo.notes))
-    words = (*notes, *light_words(lights, light), *_words(roughness, whole))
+    words = (*notes, *light_words(lights, light), *_words(roughness, share, whole))
     return Measured("foil", (swatch,), {"specular_roughness": roughness}, words)
 
 
@@ -186,8 +187,13 @@ def _roughness(share: Figure, size_mm: tuple[float, float], distance_mm: float) 
     return Figure(value, max(0.02, math.hypot(by_share, by_distance)))
 
 
-def _words(roughness: Figure, whole: Floats) -> list[str]:
+def _words(roughness: Figure, share: Figure, whole: Floats) -> list[str]:
     words = []
+    if share.value < _MOSTLY_CARD:
+        words.append(
+            f"{100 * (1.0 - share.value):.0f} % of what it shows comes from beside the card, where "
+            "the light is not known. Nearer to the card, or with a larger one, the tint is surer."
+        )
     if roughness.value <= _ROUGHNESS[0] + 0.01:
         words.append("It is as smooth as can be told: a crinkle of the sheet is not its roughness.")
     if roughness.value >= _ROUGHNESS[-1] - 0.01:

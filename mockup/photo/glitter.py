@@ -113,7 +113,7 @@ def measure_glitter(
             colour.rgb / figures["mirrored"].value,
             of_camera(colour.rgb, black.of_ln, reflectance) / figures["mirrored"].value ** 2,
             lights,
-            share=(colour.share, _share_within(fitted, cut.value * px_per_mm)),
+            share=(colour.share, _share_within(fitted, colour, cut.value * px_per_mm)),
             brightness=figures["mirrored"].within / NORMAL_90 / figures["mirrored"].value,
             source=f"flakes from {on_white.photo.name} and {on_black.photo.name}",
         )
@@ -216,8 +216,11 @@ def _mirrored(colours: list[FlakeColour]) -> Figure:
     return Figure(found, NORMAL_90 * 0.3 * found)
 
 
-def _share_within(colours: list[FlakeColour], cut_px: float) -> float:
-    return 0.0 if len(colours) == 1 else _SHARE_UNSURE + _SHARE_UNSURE_PX / cut_px
+def _share_within(colours: list[FlakeColour], one: FlakeColour, cut_px: float) -> float:
+    """Larger by √2 for what one photo of the two tells alone, as grey flakes are lost on white."""
+    if len(colours) == 1:
+        return 0.0
+    return (_SHARE_UNSURE + _SHARE_UNSURE_PX / cut_px) * float(np.sqrt(2.0 / one.grounds))
 
 
 def _noise_of_mean(found: Seen, parts: Floats, reflectance: float) -> Floats:

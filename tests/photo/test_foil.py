@@ -115,6 +115,16 @@ def test_a_foil_is_metal_as_the_design_writes_it(cases):
     assert "foil from" in swatch.source
 
 
+def test_rough_foil_is_told_to_lie_nearer_to_the_card(cases):
+    told = {
+        roughness: any("Nearer to the card" in word for word in one.words)
+        for _, roughness, one in cases
+    }
+
+    assert all(told[roughness] for roughness in told if roughness > 0.4)
+    assert not any(told[roughness] for roughness in told if roughness < 0.2)
+
+
 @pytest.mark.parametrize("roughness", [0.2, 0.35, 0.5])
 def test_the_cards_share_of_a_lobe_is_the_same_by_another_way(roughness):
     rng = np.random.default_rng(9)
