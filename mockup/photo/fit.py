@@ -19,17 +19,21 @@ __all__ = ["Fit", "fit_outline", "fit_roughly"]
 Floats = NDArray[np.float64]
 _Round = tuple[int, int, float, float, int]
 
-# level of the pyramid, samples to either side, their spacing in px of the level, the way in px of
-# the level from which on a point does not count,
+# doublings of the smallest copy of the photo, samples to either side, their spacing in px of the
+# copy, the way in px of the copy from which on a point does not count,
 # rounds: what lies far out is let go late, or an end of the cup that is off by much never comes in
-ROUGH = ((2, 12, 1.0, 14.0, 5), (2, 8, 1.0, 7.0, 4))
+ROUGH = ((0, 12, 1.0, 14.0, 5), (0, 8, 1.0, 7.0, 4))
+_WHOLE = 9  # doublings that no photo has: all of its pixels
 FINE = (
     (1, 12, 1.0, 12.0, 3),
     (1, 8, 1.0, 6.0, 4),
-    (0, 8, 1.0, 7.0, 3),
-    (0, 10, 0.5, 3.5, 4),
+    (2, 8, 1.0, 7.0, 3),
+    (2, 10, 0.5, 3.5, 4),
+    (_WHOLE, 10, 0.5, 3.5, 3),
 )
+ENDS = ((2, 12, 1.0, 12.0, 3), *FINE[2:])  # with the wall's ends
 STEP_PX = 3.0  # between points of the outline
+JUDGED = 2  # doublings of the copy in which a fit is judged, so that larger photos are judged alike
 _KINSHIP = 20.0  # so many neighbouring points err alike: of the cup's shape, glints, grain
 # from further off, and with other elevations, the number that a fit gets caught by
 _OTHER_TRIES = ((FINE, 0.0), (FINE[2:], 0.05), (FINE[2:], -0.05))
@@ -56,6 +60,9 @@ class Fit:
         Median way from outline to edge, where there is one.
     merit
         Mean over the outline of how near an edge lies, and how plain it is: at most 1.
+    ends
+        The same of the wall's two ends, where paint gives way to bare steel; low where a maker
+        lets the coat run to the lip.
     """
 
     pose: Pose
@@ -64,6 +71,7 @@ class Fit:
     within: float
     residual_px: float
     merit: float
+    ends: float
 
 
 def fit_roughly(levels: tuple[Level, ...], section: HalfSection, pose: Pose, lens: Lens) -> Fit:
@@ -88,7 +96,7 @@ def fit_outline(
         start = replace(pose, elevation_rad=pose.elevation_rad + more)
         other = _fit(levels, section, start, lens, rounds, borders=False)
         plain = max(plain, other, key=lambda fit: fit.merit)
-    both = _fit(levels, section, plain.pose, lens, FINE[-2:], borders=True)
+    both = _fit(levels, section, plain.pose, lens, ENDS, borders=True)
     return both if both.merit > plain.merit - _LED_AWAY else plain
 
 
@@ -103,10 +111,10 @@ def _fit(
 ) -> Fit:
     normal = np.eye(6)
     for nth, reach, step_of, limit, times in rounds:
-        level = levels[min(nth, len(levels) - 1)]
+        level = _copy(levels, nth)
         for _ in range(times):
             seen = outline_seen(
-                section, pose, step_px=STEP_PX / level.scale, borders=borders and nth == 0
+                section, pose, step_px=STEP_PX / level.scale, borders=borders and nth > 1
             )
             edges = edges_near(level, seen, reach=reach, step=step_of)
             normal, pull = _equations(pose, seen, edges, lens, limit / level.scale)
@@ -114,6 +122,10 @@ def _fit(
             step *= min(1.0, 0.25 / max(np.abs(step[[0, 1, 2, 5]]).max(), 1e-9))
             pose = pose.with_numbers(pose.numbers() + step)
     return _judged(levels, section, pose, normal, rounds[-1])
+
+
+def _copy(levels: tuple[Level, ...], doublings: int) -> Level:
+    return levels[max(len(levels) - 1 - doublings, 0)]
 
 
 def _equations(
@@ -160,22 +172,32 @@ def _judged(
     normal: Floats,
     last: _Round,
 ) -> Fit:
-    level = levels[min(last[0], len(levels) - 1)]
-    seen = outline_seen(section, pose, step_px=STEP_PX / level.scale)
-    edges = edges_near(level, seen, reach=last[1], step=last[2])
-    if not len(seen.pixel):
-        return Fit(pose, np.asarray(np.linalg.inv(normal), np.float64), 0.0, 0.0, np.inf, -np.inf)
-    near = 1.5 / level.scale + seen.sigma_px
-    way = np.abs(edges.offset_px) / near
-    on_edge = edges.inside & (edges.size > 0) & (way < 1)
-    worth = on_edge * (1 - way**2) * np.minimum(edges.size / _PLAIN_STEP, 1.0)
+    level = _copy(levels, min(last[0], JUDGED))
+    every = outline_seen(section, pose, step_px=STEP_PX / level.scale, borders=True)
+    if every.border.all():
+        return Fit(pose, np.asarray(np.linalg.inv(normal)), 0.0, 0.0, np.inf, -np.inf, 0.0)
+    worth, on_edge, offset_px = _worth(level, every, last)
     width, height = pose.size_px
-    within = ((seen.pixel > 0) & (seen.pixel < np.array([width, height]))).all(axis=1)
+    inside_px = (every.pixel > 0) & (every.pixel < np.array([width, height]))
+    within = np.asarray(inside_px.all(axis=1))
+    outline = ~every.border
+    inside = max(int((within & outline).sum()), 1)
+    there = on_edge & outline
     return Fit(
         pose=pose,
         covariance=np.asarray(np.linalg.inv(normal), np.float64),
-        support=float(on_edge.sum() / max(within.sum(), 1)),
-        within=float(within.mean()),
-        residual_px=float(np.median(np.abs(edges.offset_px[on_edge]))) if on_edge.any() else np.inf,
-        merit=float(worth.sum() / max(within.sum(), 1)),
+        support=float(there.sum() / inside),
+        within=float(within[outline].mean()),
+        residual_px=float(np.median(np.abs(offset_px[there]))) if there.any() else np.inf,
+        merit=float(worth[outline].sum() / inside),
+        ends=float(worth[every.border].mean()) if every.border.any() else 0.0,
     )
+
+
+def _worth(level: Level, seen: Outline, last: _Round) -> tuple[Floats, NDArray[np.bool_], Floats]:
+    """Of each point how near an edge lies and how plain it is; whether one does; the way to it."""
+    edges = edges_near(level, seen, reach=last[1], step=last[2])
+    way = np.abs(edges.offset_px) / (1.5 / level.scale + seen.sigma_px)
+    on_edge = edges.inside & (edges.size > 0) & (way < 1)
+    worth = on_edge * (1 - way**2) * np.minimum(edges.size / _PLAIN_STEP, 1.0)
+    return np.asarray(worth), np.asarray(on_edge), edges.offset_px

@@ -13,7 +13,7 @@ __all__ = ["USUAL_35MM", "Lens", "lens_of", "lens_told", "lens_unknown"]
 _EXIF_IFD, _FOCAL_35MM = 0x8769, 0xA405  # EXIF 2.32: FocalLengthIn35mmFilm, whole mm
 _ROUNDING_MM = 0.29  # σ of a number that was rounded to whole mm
 _BREATHING = 0.005  # σ of the logarithm: lenses change a little as they focus
-USUAL_35MM = (26.0, 38.0, 56.0, 82.0)  # of phones and of cameras on a table
+USUAL_35MM = (26.0, 36.0, 50.0, 70.0)  # of phones and of cameras on a table
 _MIDDLE_35MM, _SPREAD = 42.0, 0.5  # of those; σ of the logarithm
 
 

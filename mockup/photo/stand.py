@@ -9,14 +9,14 @@ from numpy.typing import NDArray
 
 from mockup.blank.wall import Blank
 from mockup.errors import PhotoError
-from mockup.photo.camera import Pose
+from mockup.photo.camera import Pose, focal_px_from_35mm
 from mockup.photo.edges import Level, pyramid
 from mockup.photo.fit import Fit, fit_outline, fit_roughly
 from mockup.photo.lens import USUAL_35MM, Lens, lens_told
 from mockup.photo.outline import HalfSection, half_section
 from mockup.photo.search import SIDE_PX, Guess, guesses
 
-__all__ = ["Stand", "find_cup"]
+__all__ = ["TURN_UPRIGHT", "UPSIDE_DOWN", "Stand", "find_cup"]
 
 Light = NDArray[np.float32]
 
@@ -28,10 +28,15 @@ _LEAST_SUPPORT, _LEAST_CUT_SUPPORT, _LEAST_MERIT = 0.92, 0.86, 0.64
 _PLAIN_MERIT = 0.8  # a merit that needs no other try
 _LEAST_ROUGH = 0.15  # a merit below which a guess is given up: a small photo judges badly
 _OWN_LID = 1.03  # the lid is as the design has it, unless the other fits better by more
+_LONGER = 1.12  # from one lens that is tried to the next
+_ENDS = 0.3  # what the wall's ends count for beside the outline
 _LEAST_WITHIN = 0.985
 _LEAST_HEIGHT_PX = 260.0
 _MOST_ELEVATION_DEG, _LEAST_ELEVATION_DEG, _MOST_ROLL_DEG = 50.0, -12.0, 18.0
-_TURNS = {2: "upside down", 1: "lying on its side", 3: "lying on its side"}
+UPSIDE_DOWN = "the cup is upside down in this photo"
+_ON_ITS_SIDE = "the cup is lying on its side in this photo"
+_TURNS = {2: UPSIDE_DOWN, 1: _ON_ITS_SIDE, 3: _ON_ITS_SIDE}
+TURN_UPRIGHT = "Turn the photo upright"
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -112,28 +117,47 @@ def _searched(rgb_linear: Light, blank: Blank, lens: Lens) -> Stand | None:
     )
     found = [stand for one in tried for stand in _fits(levels, sections, first, one)]
     if len(tried) > 1:
-        found.sort(key=lambda s: -s.fit.merit)
-        near = [s for lid in sections for s in [s for s in found if s.lid == lid][:_FITTED]]
+        near = [_other_lenses(levels, sections[s.lid], s) for s in _best_of_each(found)]
         found = [_fitted(levels, sections[s.lid], s.pose, lens, s.lid) for s in near]
-    if not found:
-        return None
-    if max(s.fit.merit for s in found) < _PLAIN_MERIT:
-        likely = [max((s for s in found if s.lid == lid), key=_merit) for lid in _lids(found)]
+    if max((s.fit.merit for s in found), default=1.0) < _PLAIN_MERIT:
         found += [
-            _fitted(levels, sections[s.lid], s.pose, lens, s.lid, thorough=True) for s in likely
+            _fitted(levels, sections[s.lid], s.pose, lens, s.lid, thorough=True)
+            for s in _best_of_each(found)
         ]
-    best = max(found, key=lambda s: s.fit.merit * (_OWN_LID if s.lid == blank.lid else 1.0))
-    whole = best.fit.within >= _LEAST_WITHIN
+    good = [stand for stand in found if _good(stand.fit)]
+    return max(
+        good, key=lambda s: _likely(s) * (_OWN_LID if s.lid == blank.lid else 1.0), default=None
+    )
+
+
+def _good(fit: Fit) -> bool:
+    """Whether enough of the outline lies on edges."""
+    whole = fit.within >= _LEAST_WITHIN
     least = _LEAST_SUPPORT if whole else _LEAST_CUT_SUPPORT
-    return best if best.fit.support >= least and best.fit.merit >= _LEAST_MERIT else None
+    return fit.support >= least and fit.merit >= _LEAST_MERIT
 
 
-def _merit(stand: Stand) -> float:
-    return stand.fit.merit
+def _likely(stand: Stand) -> float:
+    """What fits are compared by: the wall's ends tell a cup with a lid from one without."""
+    return stand.fit.within * (stand.fit.merit + _ENDS * stand.fit.ends)
 
 
-def _lids(found: list[Stand]) -> set[bool]:
-    return {stand.lid for stand in found}
+def _best_of_each(found: list[Stand]) -> list[Stand]:
+    """The likeliest with a lid and the likeliest without."""
+    return [max((s for s in found if s.lid == lid), key=_likely) for lid in {s.lid for s in found}]
+
+
+def _other_lenses(levels: tuple[Level, ...], section: HalfSection, stand: Stand) -> Stand:
+    """The likeliest through longer and shorter lenses, as far as each is likelier than the last."""
+    best = stand
+    for factor in (_LONGER, 1 / _LONGER):
+        tried = best
+        while tried is best:
+            pose = tried.pose.through(tried.pose.focal_px * factor)
+            lens = lens_told(pose.focal_px / focal_px_from_35mm(1.0, pose.size_px), "")
+            tried = _fitted(levels, section, pose, lens, stand.lid)
+            best = max(best, tried, key=_likely)
+    return best
 
 
 def _fits(
@@ -176,9 +200,7 @@ def _refuse_missing(rgb_linear: Light, blank: Blank, lens: Lens, where: str) -> 
     for quarters, words in _TURNS.items():
         turned = np.ascontiguousarray(np.rot90(rgb_linear, quarters))
         if _searched(turned, blank, lens) is not None:
-            raise PhotoError(
-                f"the cup is {words} in this photo", where=where, remedy="Turn the photo upright"
-            )
+            raise PhotoError(words, where=where, remedy=TURN_UPRIGHT)
     raise PhotoError(
         f"no cup of this shape ({blank.name}) found in this photo",
         where=where,

@@ -16,7 +16,7 @@ from scipy.ndimage import gaussian_filter, gaussian_filter1d
 from mockup.colorimetry.srgb import srgb_from_linear
 from mockup.photo.unroll import WallView
 
-__all__ = ["Turn", "columns_round", "find_turn"]
+__all__ = ["Turn", "columns_round", "find_turn", "on_its_head"]
 
 Floats = NDArray[np.float64]
 Light = NDArray[np.float32]
@@ -26,6 +26,7 @@ _FINE_MM = 0.5
 _LEAST_MATCH = 0.12  # correlation below which nothing was recognised
 _ALIKE = 0.85  # another turn that matches so well, against the best, may be meant as well
 _APART_RAD = 0.25
+_HEAD_SHIFTS_MM = (0.0, 3.0, -3.0, 6.0, -6.0)  # a cup's foot taken for its rim, or its lid
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +92,26 @@ def find_turn(
     rivals = np.flatnonzero(peak & (match > _ALIKE * match[best]))
     turn = float(turns[best] + shift * 2 * np.pi / count)
     return Turn(turn, float(match[best]), not len(rivals), tuple(float(t) for t in turns[rivals]))
+
+
+def on_its_head(view: WallView, flat: Light) -> bool:
+    """Whether the wall agrees with the flat upside down: ask where it agrees nowhere upright.
+
+    The outline of a straight cup that is seen from about its own height does not tell.
+    """
+    rgb, facing, turn_rad = view.rgb[::-1, ::-1], view.facing[::-1, ::-1], -view.turn_rad[::-1]
+    for shift_mm in _HEAD_SHIFTS_MM:
+        rows = round(shift_mm / view.step_mm)
+        over = WallView(
+            np.roll(rgb, rows, axis=0),
+            turn_rad,
+            view.height_mm,
+            np.roll(facing, rows, axis=0),
+            view.step_mm,
+        )
+        if find_turn(over, flat) is not None:
+            return True
+    return False
 
 
 def _features(rgb: Light, weight: Floats, step_mm: float, *, round_it: bool) -> list[Floats]:

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from mockup.blank.wall import build_blank
 from mockup.colorimetry.srgb import rgb8_from_linear
 from mockup.design.document import Design
-from mockup.errors import StoreError
+from mockup.errors import PhotoError, StoreError
 from mockup.outputs.finished import draw_finished
 from mockup.outputs.finished_facts import FinishedFacts, FinishedPictures, facts_as_json
 from mockup.outputs.finished_words import finished_sentences
@@ -21,9 +21,9 @@ from mockup.photo.card import REFLECTANCE, corrected, find_card
 from mockup.photo.compare import difference_map
 from mockup.photo.lens import Lens, lens_of, lens_told
 from mockup.photo.picture import open_photo
-from mockup.photo.stand import find_cup
+from mockup.photo.stand import TURN_UPRIGHT, UPSIDE_DOWN, find_cup
 from mockup.photo.told import corners_of
-from mockup.photo.turn import Turn, find_turn
+from mockup.photo.turn import Turn, find_turn, on_its_head
 from mockup.photo.unroll import WallView
 from mockup.pipeline.cup import Cup, Quiet, build_cup, part
 from mockup.pipeline.held import (
@@ -141,6 +141,8 @@ def hold_cup(
     progress(0.5, "finding its turn")
     flat = flat_light(cup, view)
     turn, turn_rad, notes = _turn(view, flat, told)
+    if turn is None and on_its_head(view, flat):
+        raise PhotoError(UPSIDE_DOWN, where=name, remedy=TURN_UPRIGHT)
     light = told.light or design.document.light
     promised = _promised(cup, pose, turn_rad, light, renderer, part(progress, 0.55, 0.8))
     progress(0.8, "holding it against the proof")

@@ -109,6 +109,21 @@ def test_lettering_is_placed_within_a_millimetre_and_a_degree(held):
     assert "not seen well enough" in decal_words(seat)
 
 
+def test_a_straight_cup_on_its_head_is_told_by_its_lettering(renderer):
+    """Seen from its own height its outline is the same either way."""
+    cup = build_cup(design_of("straight", layers(), PROMISED), texel_mm=TEXEL_MM)
+    focal = focal_px_from_35mm(60.0, SIZE_PX)
+    pose = Pose(640.0, 0.12, 0.0, (300.0, 390.0), focal, SIZE_PX, cup.blank.lip_z_mm / 2)
+    rgb8_srgb = photographed(cup, pose, 0.2, renderer, np.random.default_rng(4))
+    light = linear_from_rgb8(np.ascontiguousarray(np.rot90(rgb8_srgb, 2)))
+
+    with pytest.raises(PhotoError, match="upside down in this photo"):
+        hold_cup(
+            cup.design, light, light / np.float32(WHITE_CARD), lens_told(60, "EXIF"), renderer,
+            told=Told(), name="cup.jpg",
+        )  # fmt: skip
+
+
 def test_a_paint_of_another_colour_is_told_by_as_much_as_it_differs(held):
     """ΔE00 of the two paints dry is the yardstick; a coat darkens both, so a third is allowed."""
     roles = {role.role: role for role in held.facts.roles}
