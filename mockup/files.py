@@ -14,6 +14,7 @@ from pathlib import Path
 from mockup.errors import MockupError, OutputError
 
 __all__ = [
+    "keep_apart",
     "make_folder",
     "read_up_to",
     "shipped",
@@ -22,6 +23,20 @@ __all__ = [
     "whole_folder",
     "write_whole",
 ]
+
+
+def keep_apart(output: Path, source: Path, what: str) -> None:
+    """Refuse to write `output` over the `source` that it is made from, which `what` names.
+
+    Raises
+    ------
+    OutputError
+        Both are one file.
+    """
+    if output.exists() and source.exists() and output.samefile(source):
+        raise OutputError(
+            f"this is {what} itself", where=str(output), remedy="Name another file to write"
+        )
 
 
 def read_up_to(

@@ -3,7 +3,7 @@
 import pytest
 
 from mockup.errors import OutputError
-from mockup.files import shipped, whole_file, write_whole
+from mockup.files import keep_apart, shipped, whole_file, write_whole
 
 
 def _names(folder):
@@ -66,6 +66,16 @@ def test_the_part_has_the_ending_of_the_whole(tmp_path):
     with whole_file(tmp_path / "cup.png") as part:
         assert part.suffix == ".png"
         assert part.parent == tmp_path
+
+
+def test_a_file_is_not_written_over_what_it_is_made_from(tmp_path):
+    """By whatever way it is named."""
+    (tmp_path / "cup.png").write_bytes(b"photo")
+    (tmp_path / "way").symlink_to(tmp_path)
+
+    keep_apart(tmp_path / "held.png", tmp_path / "cup.png", "the photo")
+    with pytest.raises(OutputError, match="this is the photo itself"):
+        keep_apart(tmp_path / "way" / "cup.png", tmp_path / "cup.png", "the photo")
 
 
 def test_what_comes_with_the_program_is_there():

@@ -12,7 +12,7 @@ from tempfile import TemporaryDirectory
 from sqlalchemy import Connection, Integer, Table, func, insert, select, text, update
 
 from mockup.errors import StoreError
-from mockup.files import whole_file
+from mockup.files import keep_apart, whole_file
 from mockup.store.connect import Connector
 from mockup.store.schema import customers, drafts, materials, orders, tables
 from mockup.store.store import Store, open_store
@@ -40,8 +40,10 @@ def write_backup(store: Store, path: Path) -> int:
     Raises
     ------
     OutputError, StoreError
-        The file cannot be written, or the store not be read.
+        The file cannot be written or is the store's own, or the store cannot be read.
     """
+    if store.at.file is not None:
+        keep_apart(path, store.at.file, "the order book")
     with whole_file(path) as part:
         part.unlink()
         if store.at.file is not None:

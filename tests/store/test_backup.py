@@ -133,3 +133,12 @@ def test_a_newer_backup_is_refused(full, tmp_path):
 def test_a_place_that_cannot_be_written_is_told(full, tmp_path):
     with pytest.raises(OutputError, match="cannot write here"):
         write_backup(full, tmp_path / "none" / "backup.sqlite")
+
+
+def test_the_order_book_is_not_written_over_by_its_own_backup(full):
+    """Windows that have it open would go on writing into a file that is gone."""
+    before = full.at.file.read_bytes()
+
+    with pytest.raises(OutputError, match="this is the order book itself"):
+        write_backup(full, full.at.file)
+    assert full.at.file.read_bytes() == before

@@ -67,12 +67,14 @@ def finished(
     is now, and photo, picture and figures are kept with the order. A photo that cannot be measured
     is told, and nothing is kept.
     """
+    from mockup.files import keep_apart
     from mockup.outputs.pictures import write_picture
     from mockup.pipeline.cup import opened
     from mockup.pipeline.finished import Told, hold_photo, keep_photo
     from mockup.store import open_store
 
     told = Told(corners, reflectance, turn_deg, focal_35mm, light)
+    keep_apart(output, photo, "the photo")
     order = int(design) if design.isdecimal() and not Path(design).exists() else None
     with shown_progress() as progress:
         if order is None:

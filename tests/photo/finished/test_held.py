@@ -188,6 +188,11 @@ def test_an_order_keeps_its_photo_and_a_photo_without_a_card_leaves_nothing(phot
     assert "card" in refused.stderr
     assert not picture.exists()
 
+    given = (tmp_path / "cup.jpg").rename(tmp_path / "cup.png")
+    over = held_by_command("cup.png", "-o", str(given))
+    assert "this is the photo itself" in over.stderr
+    given.rename(tmp_path / "cup.jpg")
+
     done = held_by_command("cup.jpg", "--corners", "30,640,171,640,171,729,30,729")
     assert done.exit_code == 0, done.output
     with open_store(url) as store:
