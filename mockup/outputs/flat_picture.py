@@ -5,7 +5,7 @@ the share of the wall that they hide.
 """
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,18 +17,33 @@ from mockup.errors import OutputError
 from mockup.material.channels import MAPS
 from mockup.skin.skin import Flakes, Sheet, Skin
 
-__all__ = ["FlatPicture", "draw_flat", "draw_round"]
+__all__ = ["FlatColours", "FlatPicture", "draw_flat", "draw_round"]
 
 Floats = NDArray[np.float64]
 Light = NDArray[np.float32]
 Chips = Mapping[str, tuple[int, int, int]]
 Clear = Mapping[str, NDArray[np.float64]]
-NOTHING_CLEAR: Clear = {}
 
 BARE_STEEL_RGB8_SRGB = (178, 182, 186)
 _BAND_PX = 48  # rows drawn at a time, so that memory stays small
 _MOST_PX = 40_000_000
 _SUB = 2  # sub-samples on a side of each pixel
+
+
+@dataclass(frozen=True, slots=True)
+class FlatColours:
+    """What the flat is drawn in.
+
+    Attributes
+    ----------
+    chips
+        Colour of each role that the skin names, three sRGB codes.
+    clear
+        Of roles that are clear films: linear share of the light from below that they leave, (3,).
+    """
+
+    chips: Chips
+    clear: Clear = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,9 +72,8 @@ class FlatPicture:
 def draw_flat(
     skin: Skin,
     wall: Wall,
-    chips: Chips,
+    colours: FlatColours,
     *,
-    clear: Clear = NOTHING_CLEAR,
     px_per_mm: float = 6.0,
     sub: int = _SUB,
 ) -> FlatPicture:
@@ -67,10 +81,6 @@ def draw_flat(
 
     Parameters
     ----------
-    chips
-        Colour of each role that the skin names, three sRGB codes.
-    clear
-        Of roles that are clear films: linear share of the light from below that they leave.
     sub
         Sub-samples on a side of each pixel.
 
@@ -89,7 +99,7 @@ def draw_flat(
             where="flat picture",
             remedy="Ask for fewer pixels per mm",
         )
-    compose = _composer(skin, chips, clear, sub * columns / width_mm)
+    compose = _composer(skin, colours, sub * columns / width_mm)
     picture = np.full((rows, columns, 3), 255, np.uint8)
     x_mm = corner[0] + (np.arange(columns * sub) + 0.5) * (width_mm / (columns * sub))
     for top in range(0, rows, _BAND_PX):
@@ -108,9 +118,8 @@ def draw_flat(
 def draw_round(
     skin: Skin,
     wall: Wall,
-    chips: Chips,
+    colours: FlatColours,
     *,
-    clear: Clear = NOTHING_CLEAR,
     width_px: int,
     height_px: int,
 ) -> NDArray[np.uint8]:
@@ -121,7 +130,7 @@ def draw_round(
     (height_px, width_px, 3) uint8, sRGB, row 0 at the rim
     """
     columns = width_px * _SUB
-    compose = _composer(skin, chips, clear, columns / (2 * np.pi * skin.grid.radius_max_mm))
+    compose = _composer(skin, colours, columns / (2 * np.pi * skin.grid.radius_max_mm))
     turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
     rows = height_px * _SUB
     height = (rows - np.arange(rows) - 0.5) * (wall.length_mm / rows)
@@ -135,9 +144,10 @@ def _line(wall: Wall, turn_rad: float, corner_mm: Floats) -> Floats:
 
 
 def _composer(
-    skin: Skin, chips: Chips, clear: Clear, px_per_mm: float
+    skin: Skin, colours: FlatColours, px_per_mm: float
 ) -> Callable[[Floats, Floats], Light]:
     """A function from (turn, height) to linear light: the stack from the steel outward."""
+    chips, clear = colours.chips, colours.clear
     base = _chip(chips, skin.base_role) if skin.base_role else _linear(BARE_STEEL_RGB8_SRGB)
     paints = {role: _chip(chips, role) for role in _roles(skin)}
     veil = np.ones(3, np.float32)

@@ -4,7 +4,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
@@ -12,7 +11,7 @@ from mockup.design.layers import AnyLayer, DecalLayer, WrapLayer
 from mockup.material.chip import chip_rgb8_srgb
 from mockup.material.optics import Optics, compile_swatch
 from mockup.outputs.facts import Elevation, LightFact, ProofFacts, Quote, Size, View
-from mockup.outputs.flat_picture import draw_flat
+from mockup.outputs.flat_picture import FlatColours, draw_flat
 from mockup.outputs.proof_swatches import swatch_facts
 from mockup.outputs.proof_words import (
     COAT_DIFFERS,
@@ -25,7 +24,7 @@ from mockup.outputs.proof_words import (
 )
 from mockup.skin.skin import Skin
 
-__all__ = ["Pictures", "chip_colours", "clear_shares", "layer_name", "light_fact", "proof_facts"]
+__all__ = ["Pictures", "chip_colours", "flat_colours", "layer_name", "light_fact", "proof_facts"]
 
 LIP_ZONE_MM = 20.0  # outside, below the rim: ISO 6486 and ASTM C927
 
@@ -67,7 +66,7 @@ def proof_facts(
     revision
         What the order book calls it.
     """
-    chips = chip_colours(design, optics)
+    colours = flat_colours(design, optics)
     return ProofFacts(
         title=design.document.title,
         note=design.document.note,
@@ -81,11 +80,10 @@ def proof_facts(
         flat=draw_flat(
             skin,
             blank.wall,
-            chips,
-            clear=clear_shares(design, optics or {}),
+            colours,
             px_per_mm=flat_px_per_mm,
         ),
-        swatches=tuple(swatch_facts(design, chips)),
+        swatches=tuple(swatch_facts(design, colours.chips)),
         sizes=(*_cup_sizes(blank), *_piece_sizes(design, skin)),
         findings=findings,
         differences=tuple(_differences(design, skin)),
@@ -119,20 +117,22 @@ def chip_colours(
     design: Design, optics: Mapping[str, Optics] | None = None
 ) -> dict[str, tuple[int, int, int]]:
     """Colour of each role that the design uses: (r, g, b), sRGB codes, in its layers' order."""
+    return {role: chip_rgb8_srgb(one) for role, one in _compiled(design, optics).items()}
+
+
+def flat_colours(design: Design, optics: Mapping[str, Optics] | None = None) -> FlatColours:
+    """What the design's flat is drawn in: light passes a clear film in and out."""
+    compiled = _compiled(design, optics)
+    clear = {role: o.transmittance**2 for role, o in compiled.items() if o.transmittance.any()}
+    return FlatColours({role: chip_rgb8_srgb(one) for role, one in compiled.items()}, clear)
+
+
+def _compiled(design: Design, optics: Mapping[str, Optics] | None) -> dict[str, Optics]:
+    """Optics of each role that the design uses, known or compiled, in its layers' order."""
     known = optics or {}
-    chips = {}
-    for role, where in design.roles():
-        compiled = known.get(role) or compile_swatch(design.swatch(role, where=where))
-        chips[role] = chip_rgb8_srgb(compiled)
-    return chips
-
-
-def clear_shares(design: Design, optics: Mapping[str, Optics]) -> dict[str, NDArray[np.float64]]:
-    """What each clear film of the design leaves of light from below: (3,) linear, in and out."""
     return {
-        role: optics[role].transmittance ** 2
-        for role, _ in design.roles()
-        if role in optics and optics[role].transmittance.any()
+        role: known.get(role) or compile_swatch(design.swatch(role, where=where))
+        for role, where in design.roles()
     }
 
 

@@ -18,7 +18,7 @@ from mockup.outputs.check_sheet import draw_check
 from mockup.outputs.flat_picture import draw_flat
 from mockup.outputs.pictures import write_picture
 from mockup.outputs.pieces import pieces
-from mockup.outputs.proof_facts import chip_colours, clear_shares
+from mockup.outputs.proof_facts import flat_colours
 from mockup.pipeline.checking import (
     DecalJudgement,
     Judgement,
@@ -158,8 +158,7 @@ def _shown(cup: Cup, facts: CheckFacts, renderer: RenderProcess, light: str) -> 
     flat = draw_flat(
         cup.model.skin,
         cup.blank.wall,
-        chip_colours(cup.design, cup.optics()),
-        clear=clear_shares(cup.design, cup.optics()),
+        flat_colours(cup.design, cup.optics()),
         px_per_mm=FLAT_PX_PER_MM,
     )
     views = tuple(_views(cup, facts.rows, renderer, light))

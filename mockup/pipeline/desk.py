@@ -17,7 +17,7 @@ from mockup.design.read import find_palettes, read_design
 from mockup.design.shelf import read_shelf, shelf_path
 from mockup.files import make_folder, shipped, write_whole
 from mockup.outputs.flat_picture import BARE_STEEL_RGB8_SRGB, FlatPicture, draw_flat, draw_round
-from mockup.outputs.proof_facts import chip_colours, clear_shares
+from mockup.outputs.proof_facts import chip_colours, flat_colours
 from mockup.outputs.seam_picture import SeamBreak, seam_break
 from mockup.pipeline.cup import Cup, Quiet, build_cup, shape_key
 from mockup.progress import Progress
@@ -73,20 +73,16 @@ def parcel_of(cup: Cup, packer: Packer) -> Parcel:
 
 def flat_of(cup: Cup, *, px_per_mm: float) -> FlatPicture:
     """The flat for the screen, drawn quickly, in the swatches' chip colours."""
-    chips = chip_colours(cup.design, cup.optics())
+    colours = flat_colours(cup.design, cup.optics())
     skin = reduced_skin(cup.model.skin, 2)
-    clear = clear_shares(cup.design, cup.optics())
-    return draw_flat(skin, cup.blank.wall, chips, clear=clear, px_per_mm=px_per_mm, sub=1)
+    return draw_flat(skin, cup.blank.wall, colours, px_per_mm=px_per_mm, sub=1)
 
 
 def strip_of(cup: Cup, *, width_px: int, height_px: int) -> NDArray[np.uint8]:
     """The wall from all sides at once, the back at either end, in the swatches' chip colours."""
-    chips = chip_colours(cup.design, cup.optics())
+    colours = flat_colours(cup.design, cup.optics())
     skin = reduced_skin(cup.model.skin, 4)
-    clear = clear_shares(cup.design, cup.optics())
-    return draw_round(
-        skin, cup.blank.wall, chips, clear=clear, width_px=width_px, height_px=height_px
-    )
+    return draw_round(skin, cup.blank.wall, colours, width_px=width_px, height_px=height_px)
 
 
 def png(rgb8_srgb: NDArray[np.uint8]) -> bytes:

@@ -13,7 +13,7 @@ from mockup.checks.stations import shown_at
 from mockup.colorimetry.srgb import linear_from_rgb8
 from mockup.outputs.finished_facts import DecalHeld, RoleHeld
 from mockup.outputs.flat_picture import draw_round
-from mockup.outputs.proof_facts import chip_colours
+from mockup.outputs.proof_facts import flat_colours
 from mockup.photo.camera import Pose
 from mockup.photo.compare import ColourPair, Fade, colour_pair, fade_of
 from mockup.photo.place import Shape, find_place
@@ -75,7 +75,7 @@ def flat_light(cup: Cup, view: WallView) -> Light:
     picture = draw_round(
         cup.model.skin,
         cup.blank.wall,
-        chip_colours(cup.design, cup.optics()),
+        flat_colours(cup.design, cup.optics()),
         width_px=columns_round(view),
         height_px=len(view.height_mm),
     )

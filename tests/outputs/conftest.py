@@ -7,7 +7,7 @@ from mockup.blank.grid import WallGrid
 from mockup.blank.wall import Wall
 from mockup.material.channels import MAPS
 from mockup.outputs.facts import Elevation, LightFact, ProofFacts, Size, SwatchFact, View
-from mockup.outputs.flat_picture import draw_flat
+from mockup.outputs.flat_picture import FlatColours, draw_flat
 from mockup.skin.skin import FIELD_STEP, Clear, Flakes, Sheet, Skin
 
 STRAIGHT = Wall("cylinder", (0.0, 185.0), (36.5, 36.5))
@@ -57,7 +57,7 @@ def make_facts(make_skin):
     """Facts of a proof for a cup with this wall."""
 
     def make(wall=STRAIGHT, **changes):
-        flat = draw_flat(make_skin(wall), wall, CHIPS, px_per_mm=1.0)
+        flat = draw_flat(make_skin(wall), wall, FlatColours(CHIPS), px_per_mm=1.0)
         picture = shades(80, 60)
         facts = {
             "title": "Seaglass Eight, seat 7",
