@@ -27,6 +27,7 @@ _KNOWN_SIGMA = 0.1  # of a focal length: above, it counts as unknown
 _LEAST_SUPPORT, _LEAST_CUT_SUPPORT, _LEAST_MERIT = 0.92, 0.86, 0.64
 _PLAIN_MERIT = 0.8  # a merit that needs no other try
 _LEAST_ROUGH = 0.15  # a merit below which a guess is given up: a small photo judges badly
+_MET = np.array([0.01, 0.01, 0.01, 3.0, 3.0, 0.01])  # apart, of two poses' numbers
 _OWN_LID = 1.03  # the lid is as the design has it, unless the other fits better by more
 _LONGER = 1.12  # from one lens that is tried to the next
 _ENDS = 0.3  # what the wall's ends count for beside the outline
@@ -170,8 +171,16 @@ def _fits(
             )
             for guess in first
         ]
-        rough = [fit for fit in rough if fit.merit > _LEAST_ROUGH]
-        yield from (_fitted(levels, section, fit.pose, lens, lid) for fit in rough[:_FITTED])
+        poses: list[Pose] = []
+        for pose in (fit.pose for fit in rough if fit.merit > _LEAST_ROUGH):
+            if not any(_met(pose, other) for other in poses):
+                poses.append(pose)
+        yield from (_fitted(levels, section, pose, lens, lid) for pose in poses[:_FITTED])
+
+
+def _met(a: Pose, b: Pose) -> bool:
+    """Whether two guesses have come to the same pose."""
+    return bool((np.abs(a.numbers() - b.numbers()) < _MET).all())
 
 
 def _plain_pose(blank: Blank, lens: Lens, size_px: tuple[int, int]) -> Pose:
