@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy.fft import irfft2, next_fast_len, rfft2
 from scipy.ndimage import gaussian_filter
+from scipy.special import stdtrit
 
 from mockup.photo.measured import Figure
 from mockup.photo.spectral import NORMAL_90
@@ -114,8 +115,9 @@ def fitted_cut_px(pictures: list[Floats], coverage: float) -> Figure:
         for rows in np.array_split(picture, _PARTS, axis=0):
             for part in np.array_split(rows, _PARTS, axis=1):
                 parts.append(fit_cut_px([covariance_of(part)], coverage))
-    spread = float(np.std(parts, ddof=1) / np.sqrt(len(parts)))
-    return Figure(whole, NORMAL_90 * float(np.hypot(spread, 0.015 * whole)))
+    few = float(stdtrit(len(parts) - 1, 0.95))  # Student's t: the spread itself is of few parts
+    spread = few * float(np.std(parts, ddof=1) / np.sqrt(len(parts)))
+    return Figure(whole, float(np.hypot(spread, NORMAL_90 * 0.015 * whole)))
 
 
 def fit_cut_px(covariances: list[tuple[Floats, Floats]], coverage: float) -> float:
