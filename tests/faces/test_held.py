@@ -46,6 +46,16 @@ def test_what_the_maker_sets_is_taken_and_the_control_stays_the_same(control):
     assert again[0] == drawn[0]
 
 
+def test_a_change_that_is_taken_back_before_the_page_is_drawn_counts(control):
+    """The second press comes while the page is still drawn for the first."""
+    drawn = control.draw()
+    control.report(drawn, 110.0)
+    control.report(drawn, 100.0)
+
+    assert control.taken == [110.0, 100.0]
+    assert control.draw()[0] == drawn[0]
+
+
 def test_a_value_from_before_an_undo_does_not_come_back(control):
     drawn = control.draw()
     control.report(drawn, 110.0)

@@ -193,6 +193,7 @@ def test_on_a_phone_a_photo_is_measured_and_everything_is_in_reach(browser, tmp_
         page.page.locator(".st-key-look_from_photo input[type=file]").set_input_files(photo)
         expect(page.page.locator(".marked img")).to_be_visible()
         page.page.get_by_text("marked by me").first.click()
+        expect(page.page.get_by_role("slider")).to_have_count(4)  # two of two ends
         page.quiet()
         clashes = page.page.evaluate(CLASHES)
         # A slider of two ends is two inputs of the browser's own, the one over the other.

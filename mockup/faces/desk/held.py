@@ -17,15 +17,22 @@ __all__ = ["showing", "unless_echo"]
 
 @dataclass(slots=True)
 class _Shown:
+    """Which control it is, what it shows, and what the maker set it to last.
+
+    A maker may change their mind before the page is drawn anew: what was set counts, not only
+    what was shown.
+    """
+
     turn: int
     value: Any
+    last: Any
 
 
 def showing(name: str, value: Any) -> str:
     """Key of the control called `name`, which shows `value`."""
     shown = _all().get(name)
     if shown is None:
-        shown = _all()[name] = _Shown(0, value)
+        shown = _all()[name] = _Shown(0, value, value)
     key = _key(name, shown)
     if shown.value != value:
         shown.value = value
@@ -34,6 +41,7 @@ def showing(name: str, value: Any) -> str:
             key = _key(name, shown)
     if key not in st.session_state or st.session_state[key] != value:
         st.session_state[key] = value
+    shown.last = value
     return key
 
 
@@ -43,7 +51,8 @@ def unless_echo(name: str, take: Callable[[Any], None]) -> Callable[[], None]:
 
     def call() -> None:
         shown, value = _all()[name], st.session_state[key]
-        if key == _key(name, shown) and value != shown.value:
+        if key == _key(name, shown) and value != shown.last:
+            shown.last = value
             take(value)
 
     return call
