@@ -77,12 +77,7 @@ def proof_facts(
         sides=pictures.sides,
         close_up=pictures.close_up,
         elevation=pictures.elevation,
-        flat=draw_flat(
-            skin,
-            blank.wall,
-            colours,
-            px_per_mm=flat_px_per_mm,
-        ),
+        flat=draw_flat(skin, blank.wall, colours, px_per_mm=flat_px_per_mm),
         swatches=tuple(swatch_facts(design, colours.chips)),
         sizes=(*_cup_sizes(blank), *_piece_sizes(design, skin)),
         findings=findings,
@@ -124,7 +119,7 @@ def flat_colours(design: Design, optics: Mapping[str, Optics] | None = None) -> 
     """What the design's flat is drawn in: light passes a clear film in and out."""
     compiled = _compiled(design, optics)
     clear = {role: o.transmittance**2 for role, o in compiled.items() if o.transmittance.any()}
-    return FlatColours({role: chip_rgb8_srgb(one) for role, one in compiled.items()}, clear)
+    return FlatColours(chip_colours(design, compiled), clear)
 
 
 def _compiled(design: Design, optics: Mapping[str, Optics] | None) -> dict[str, Optics]:

@@ -125,6 +125,7 @@ def _fit(
 
 
 def _copy(levels: tuple[Level, ...], doublings: int) -> Level:
+    """The copy of the photo so many doublings above the smallest, or the whole photo."""
     return levels[max(len(levels) - 1 - doublings, 0)]
 
 

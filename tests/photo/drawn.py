@@ -3,7 +3,7 @@
 Nothing is laid over the wall's base coat; but dry paint is its own face, which mirrors a twentieth
 of what stands before it. So the card is drawn as paint too, and the lamps of `ASIDE` leave dark
 what is mirrored, as a photographer has it; in a room that veil is in the photo. Strewn flakes are
-drawn as if wet adhesive bound them, through which less light comes between them than in air.
+drawn dry, or on request as if wet adhesive bound them, through which less light comes between them.
 
 What was drawn is photographed with the noise, vignetting, white balance and JPEG of `scenes`. The
 renderer sees as the observer does: the camera's own matrix has no errors here, but in `scenes`.
