@@ -67,14 +67,33 @@ def find_turn(
     near_rad, within_rad
         Where to look.
     """
-    count = flat.shape[1]
-    weight = np.where(view.shown, view.facing, 0.0)
-    flat_weight = np.ones(flat.shape[:2])
+    marks = _marks_of(flat, view.step_mm, without)
+    return _turn_of(view, marks, near_rad=near_rad, within_rad=within_rad)
+
+
+@dataclass(frozen=True, slots=True)
+class _Marks:
+    """What the design's flat is known by round the turn: its features, and where they count."""
+
+    features: list[Floats]
+    weight: Floats
+
+
+def _marks_of(flat: Light, step_mm: float, without: NDArray[np.bool_] | None = None) -> _Marks:
+    weight = np.ones(flat.shape[:2])
     if without is not None:
-        flat_weight[without] = 0.0
+        weight[without] = 0.0
+    return _Marks(_features(flat, weight, step_mm, round_it=True), weight)
+
+
+def _turn_of(
+    view: WallView, marks: _Marks, *, near_rad: float | None = None, within_rad: float = np.pi
+) -> Turn | None:
+    """As `find_turn` gives it."""
+    count = marks.weight.shape[1]
+    weight = np.where(view.shown, view.facing, 0.0)
     seen = _features(view.rgb, weight, view.step_mm, round_it=False)
-    told = _features(flat, flat_weight, view.step_mm, round_it=True)
-    match = _correlation(seen, weight, told, flat_weight, count)
+    match = _correlation(seen, weight, marks, count)
     first = float(view.turn_rad[0])
     turns = (np.arange(count) + 0.5) * (2 * np.pi / count) - np.pi - first
     turns = np.angle(np.exp(1j * turns))
@@ -99,6 +118,7 @@ def on_its_head(view: WallView, flat: Light) -> bool:
 
     The outline of a straight cup that is seen from about its own height does not tell.
     """
+    marks = _marks_of(flat, view.step_mm)
     rgb, facing, turn_rad = view.rgb[::-1, ::-1], view.facing[::-1, ::-1], -view.turn_rad[::-1]
     for shift_mm in _HEAD_SHIFTS_MM:
         rows = round(shift_mm / view.step_mm)
@@ -109,7 +129,7 @@ def on_its_head(view: WallView, flat: Light) -> bool:
             np.roll(facing, rows, axis=0),
             view.step_mm,
         )
-        if find_turn(over, flat) is not None:
+        if _turn_of(over, marks) is not None:
             return True
     return False
 
@@ -139,18 +159,18 @@ def _plain(values: Floats, weight: Floats, step_mm: float, mode: str) -> Floats:
     return cast(Floats, np.where(weight > 0, values - broad, 0.0))
 
 
-def _correlation(
-    seen: list[Floats], weight: Floats, told: list[Floats], flat_weight: Floats, count: int
-) -> Floats:
+def _correlation(seen: list[Floats], weight: Floats, marks: _Marks, count: int) -> Floats:
     """Normalised correlation for every shift of the view along the flat: (count,)."""
 
     def slid(view: Floats, whole: Floats) -> Floats:
         spectrum = (np.conj(rfft(view, count, axis=1)) * rfft(whole, axis=1)).sum(axis=0)
         return cast(Floats, irfft(spectrum, count))
 
-    both = sum(slid(weight * f, flat_weight * g) for f, g in zip(seen, told, strict=True))
-    energy = sum(slid(weight, flat_weight * g**2) for g in told)
-    own = sum(slid(weight * f**2, flat_weight) for f in seen)
+    both = sum(
+        slid(weight * f, marks.weight * g) for f, g in zip(seen, marks.features, strict=True)
+    )
+    energy = sum(slid(weight, marks.weight * g**2) for g in marks.features)
+    own = sum(slid(weight * f**2, marks.weight) for f in seen)
     size = np.sqrt(np.maximum(energy, 1e-12) * np.maximum(own, 1e-12))
     least = 0.05 * float(np.max(size))
     return cast(Floats, both / np.maximum(size, least))
