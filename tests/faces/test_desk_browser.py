@@ -17,6 +17,8 @@ from tests.faces.desk.server import Page, served
 
 pytestmark = pytest.mark.browser
 
+COARSE = 0.5  # device pixels a CSS pixel: no test here looks at the cup's own picture
+
 
 @pytest.fixture(scope="module")
 def desk(tmp_path_factory):
@@ -27,7 +29,7 @@ def desk(tmp_path_factory):
 
 @pytest.fixture
 def page(browser, desk):
-    made = Page(browser, desk)
+    made = Page(browser, desk, device_scale=COARSE)
     yield made
     made.page.close()
     assert made.faults == []
@@ -169,7 +171,7 @@ def tab_to(page, name, *, among="*", most=120):
 def test_what_was_shown_as_saved_survives_a_power_cut(browser, tmp_path):
     """The server is killed in the midst of edits; the last step that the page showed is there."""
     with served(tmp_path / "orders.sqlite") as server:
-        page = Page(browser, server)
+        page = Page(browser, server, device_scale=COARSE)
         page.goto()
         page.button("Open the demo").click()
         page.page.wait_for_url("**/cup?order=*")
@@ -198,7 +200,7 @@ def test_what_was_shown_as_saved_survives_a_power_cut(browser, tmp_path):
 
 def test_two_tabs_do_not_disturb_each_other(browser, desk):
     """Each works on its own order, in its own unit, with its own layer picked."""
-    left, right = Page(browser, desk), Page(browser, desk)
+    left, right = Page(browser, desk, device_scale=COARSE), Page(browser, desk, device_scale=COARSE)
     for tab in (left, right):
         tab.goto()
         tab.button("Open the demo").click()
