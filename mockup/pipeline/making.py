@@ -127,7 +127,8 @@ def plan(
     except DesignError as error:
         if due or calendar or chart:
             raise
-        return replace(made, no_days=str(error))  # amounts and price stand without them
+        told = f"{error.problem}. {error.remedy}."
+        return replace(made, no_days=told)  # amounts and price stand without them
     title = design.document.title
     if calendar is not None:
         file = calendar_file(days, title=title, fingerprint=design.fingerprint)

@@ -69,7 +69,7 @@ def reserve(order: int, cups: int | None, none: bool, as_json: bool) -> None:
     To reserve again follows the design as it is now. An order that is called off gives back what
     it reserved; one that is handed over takes what nobody weighed as planned.
     """
-    from mockup.outputs.plan.words import figure
+    from mockup.outputs.plan.figures import counted
     from mockup.pipeline.materials import reserve_for, reserved_by
     from mockup.store import open_store
 
@@ -89,8 +89,8 @@ def reserve(order: int, cups: int | None, none: bool, as_json: bool) -> None:
         print_json({"reserved": told, "not_yours": list(held.others)})
         return
     for name, amount, unit, short in lines:
-        lacks = f", {figure(short)} {unit} short" if short else ""
-        click.echo(f"{name}: {figure(amount)} {unit} reserved{lacks}")
+        lacks = f", {counted(short, unit)} short" if short else ""
+        click.echo(f"{name}: {counted(amount, unit)} reserved{lacks}")
     if held.others:
         click.echo("No materials of yours, so nothing of them is reserved:", err=True)
     for name in held.others:

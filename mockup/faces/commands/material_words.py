@@ -3,7 +3,8 @@
 from collections.abc import Iterator, Sequence
 
 from mockup.design.products import figures_of
-from mockup.outputs.plan.words import figure, table
+from mockup.outputs.plan.figures import counted, figure, unit_of
+from mockup.outputs.plan.words import table
 from mockup.pipeline.materials import factor_in_words
 from mockup.store.material_records import Claim, Material, Move
 from mockup.store.used import Factor
@@ -16,11 +17,11 @@ MOVES = 8  # of the newest that are told
 def stock_in_words(material: Material) -> str:
     """Such as ``copper flake: 42.500 g on hand, 12 g reserved, 30.500 g free``."""
     unit = material.unit
-    told = f"{material.name}: {figure(float(material.on_hand))} {unit} on hand"
+    told = f"{material.name}: {counted(float(material.on_hand), unit)} on hand"
     if material.reserved:
         free = float(material.free)
-        left = f"{figure(free)} {unit} free" if free >= 0 else f"{figure(-free)} {unit} short"
-        told += f", {figure(float(material.reserved))} {unit} reserved, {left}"
+        left = f"{counted(free, unit)} free" if free >= 0 else f"{counted(-free, unit)} short"
+        told += f", {counted(float(material.reserved), unit)} reserved, {left}"
     return told + (", put away" if material.away else "")
 
 
@@ -65,7 +66,7 @@ def _orders(material: Material, claims: Sequence[Claim]) -> list[str]:
     for claim in claims:
         sums = (claim.planned or 0, claim.reserved, claim.used, claim.assumed)
         figures = (figure(float(part)) if part else "–" for part in sums)
-        rows.append((str(claim.order_id), *figures, material.unit))
+        rows.append((str(claim.order_id), *figures, unit_of(float(sum(sums)), material.unit)))
     return table(rows, right=(0, 1, 2, 3, 4))
 
 

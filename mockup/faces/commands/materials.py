@@ -31,7 +31,8 @@ def list_(away: bool, as_json: bool) -> None:
 
     What is reserved for orders beyond it is short.
     """
-    from mockup.outputs.plan.words import figure, table
+    from mockup.outputs.plan.figures import figure, unit_of
+    from mockup.outputs.plan.words import table
     from mockup.pipeline.material_json import material_as_json
     from mockup.store import open_store
 
@@ -47,7 +48,15 @@ def list_(away: bool, as_json: bool) -> None:
     for m in found:
         sums = (figure(float(part)) for part in (m.on_hand, m.reserved, m.free))
         told = "short" if m.free < 0 else "put away" if m.away else ""
-        rows.append((m.name, m.product.kind.replace("_", " "), *sums, m.unit, told))
+        rows.append(
+            (
+                m.name,
+                m.product.kind.replace("_", " "),
+                *sums,
+                unit_of(float(m.on_hand), m.unit),
+                told,
+            )
+        )
     click.echo("\n".join(table(rows, right=(2, 3, 4))))
 
 

@@ -7,7 +7,10 @@ from typing import Literal
 import streamlit as st
 
 from mockup.faces.desk.words import length, plain
-from mockup.outputs.plan.days_words import days_in_words
+from mockup.outputs.plan.bookings import moment_text
+from mockup.outputs.plan.days import Days
+from mockup.outputs.plan.days_words import days_told, next_in_words, room_told
+from mockup.outputs.plan.figures import counted, figure
 from mockup.outputs.plan.making import Making
 from mockup.outputs.plan.money import shown
 
@@ -17,19 +20,21 @@ __all__ = ["show_plan", "table"]
 def show_plan(plan: Making, unit: Literal["mm", "in"]) -> None:
     """Amounts, mixes, hours, days, price, cautions."""
     flat = plan.flat
+    around = f"Once round {length(flat.width_foot_mm, unit)}"
+    if flat.sector_outer_radius_mm is not None:
+        around += f" at the foot and {length(flat.width_rim_mm, unit)} at the rim"
     st.markdown(
-        f"Once round {length(flat.width_foot_mm, unit)} at the foot and "
-        f"{length(flat.width_rim_mm, unit)} at the rim; {length(flat.slant_mm, unit)} along the "
-        f"wall; {flat.area_mm2 / 100:.0f} cm² a cup. By the {plan.shelf.name}."
+        f"{around}; {length(flat.slant_mm, unit)} along the wall; "
+        f"{flat.area_mm2 / 100:.0f} cm² a cup. By the {plan.shelf.name}."
     )
     amounts, days, price, cautions = st.tabs(["Amounts", "Days", "Price", "Cautions"])
     with amounts:
         _amounts(plan)
     with days:
         if plan.days is None:
-            st.markdown(f"None: {plan.no_days}")
+            st.markdown(plain(_sentence(plan.no_days)))
         else:
-            st.html('<pre class="days">' + escape("\n".join(days_in_words(plan.days))) + "</pre>")
+            _days(plan.days)
         table(("Hours of", "are from"), plan.hours)
     with price:
         _price(plan)
@@ -38,19 +43,41 @@ def show_plan(plan: Making, unit: Literal["mm", "in"]) -> None:
             st.markdown(f"- {sentence}")
 
 
+def _days(days: Days) -> None:
+    for told in days_told(days):
+        st.markdown(plain(_sentence(told)))
+    table(
+        ("When", "Which", "What to do", "After it"),
+        [
+            (
+                moment_text(booking.starts),
+                days.batches[booking.batch].label,
+                booking.step.title,
+                next_in_words(booking),
+            )
+            for booking in days.bookings
+        ],
+    )
+    st.caption(_sentence(room_told(days)))
+
+
+def _sentence(told: str) -> str:
+    return f"{told[:1].upper()}{told[1:].rstrip('.')}."
+
+
 def _amounts(plan: Making) -> None:
     rows = [
         (
             a.layer,
             a.material,
-            f"{a.amount_before_loss:.4g}",
-            f"{a.amount:.4g} {a.unit}",
+            figure(a.amount_before_loss),
+            counted(a.amount, a.unit),
             a.formula,
-            a.source.replace("; from your product's data sheet", ""),
+            a.source.partition(";")[0],
         )
         for a in plan.amounts
     ]
-    heads = ("Layer", "Material", "On the cup", "To have", "How it is worked out", "Figures from")
+    heads = ("Layer", "Material", "Before loss", "To have", "How it is worked out", "Figures from")
     table(heads, rows, right=(2, 3))
     for told in plan.proposals:
         st.markdown(f"What use taught, a proposal: {plain(told)}")
@@ -72,9 +99,13 @@ def _amounts(plan: Making) -> None:
             right=(2, 3, 4, 5, 6),
         )
     st.markdown("**Handling**")
+    together = float(sum(w.minutes for w in plan.work))
     table(
         ("Step", "Minutes", "How it is worked out"),
-        [(w.step.replace("_", " "), f"{float(w.minutes):g}", w.formula) for w in plan.work],
+        [
+            *((w.step.replace("_", " "), figure(float(w.minutes)), w.formula) for w in plan.work),
+            ("together", figure(together), f"{together / 60:.1f} h"),
+        ],
         right=(1,),
     )
 
@@ -93,11 +124,12 @@ def _price(plan: Making) -> None:
         ],
         right=(0, 1, 2, 3, 4),
     )
+    st.caption(f"Each is {'with' if rates.round_with_tax else 'before'} tax.")
     price = plan.price
     others = (price.waste, price.overhead, price.fees, price.margin, price.rounding)
     rows = [(line.what, money(line.minor), line.formula) for line in price.materials]
     rows.append(("materials", money(price.materials_minor), ""))
-    rows.append(("labour", money(price.labour_minor), ""))
+    rows.append(("labour", money(price.labour_minor), f"{money(rates.hourly_rate_minor)} an hour"))
     rows += [(line.what, money(line.minor), line.formula) for line in others]
     rows.append(("price before tax", money(price.net_minor), rates.source))
     st.markdown("**Your own sum**")

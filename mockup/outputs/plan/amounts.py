@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from mockup.design.products import Epoxy, Sundry
 from mockup.design.shelf import AnyProduct, Shelf
 from mockup.outputs.cut.goods import Goods, Run
+from mockup.outputs.plan.figures import counted
 from mockup.outputs.plan.needs import Need
 
 __all__ = ["DECIMALS", "Amount", "Mix", "Share", "amounts", "cups_per_mix", "mixes", "split"]
@@ -179,7 +180,7 @@ def _resin(need: Need, product: Epoxy, made: Sequence[Mix], cups: int) -> Amount
     factor += f", smallest_batch_ml = {product.smallest_batch_ml:g}"
     factor += f", ratio_a = {product.ratio_a:g}, ratio_b = {product.ratio_b:g}"
     return _stated(
-        need, before, whole, f"{formula} = {whole:.2f} mL", factor, split(product, whole)
+        need, before, whole, f"{formula} = {_figure(whole, 'mL')}", factor, split(product, whole)
     )
 
 
@@ -190,7 +191,7 @@ def _plain(need: Need, cups: int) -> Amount:
     unit = need.product.unit
     formula = _lossy(need, loss, cups, before, unit)
     if loss:
-        formula += f" = {whole:.4g} {unit}"
+        formula += f" = {_figure(whole, unit)}"
     factor = f"{need.factor}, loss_share = {loss:g}".removeprefix(", ")
     return _stated(need, before, whole, formula, factor)
 
@@ -204,9 +205,9 @@ def _packed(need: Need, goods: Goods, runs: Sequence[Run], part: float) -> Amoun
     formula = f"used of {goods.size}: {' + '.join(_used(run) for run in runs)}"
     if own < all_of_it:
         formula += f", × its frames' part {own / 100:.1f} ÷ {all_of_it / 100:.1f}"
-    formula += f" = {_number(before)} {unit}"
+    formula += f" = {_figure(before, unit)}"
     if loss:
-        formula += f"; × (1 + {loss:g}) = {whole:.4g} {unit}"
+        formula += f"; × (1 + {loss:g}) = {_figure(whole, unit)}"
     return _stated(need, before, whole, formula, f"{need.factor}, loss_share = {loss:g}")
 
 
@@ -222,11 +223,12 @@ def _used(run: Run) -> str:
 def _lossy(need: Need, loss: float, cups: int, before: float, unit: str) -> str:
     many = f" × {cups} cups" if cups > 1 else ""
     lost = f"; × (1 + {loss:g})" if loss else ""
-    return f"{need.formula}{many} = {_number(before)} {unit}{lost}"
+    return f"{need.formula}{many} = {_figure(before, unit)}{lost}"
 
 
-def _number(amount: float) -> str:
-    return f"{amount:.3f}" if amount < 1000 else f"{amount:,.0f}"
+def _figure(amount: float, unit: str) -> str:
+    """As the amount itself is told."""
+    return counted(round(amount, DECIMALS), unit)
 
 
 def _stated(
@@ -274,6 +276,6 @@ def _sundries(shelf: Shelf, cups: int, mixed: int) -> Iterator[Amount]:
             if each and count
         ]
         need = Need("sundries", -1, product, product.name, before, "", "")
-        formula = " + ".join(terms) + f" = {whole} {'piece' if whole == 1 else 'pieces'}"
+        formula = " + ".join(terms) + f" = {counted(whole, 'piece')}"
         factor = f"per_cup = {product.per_cup:g}, per_mix = {product.per_mix:g}"
         yield _stated(need, before, whole, formula, factor)

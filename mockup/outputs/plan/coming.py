@@ -13,6 +13,7 @@ from mockup.design.strict import parse_toml, validate
 from mockup.errors import DesignError
 from mockup.outputs.plan.amounts import amounts
 from mockup.outputs.plan.bookings import day_text
+from mockup.outputs.plan.figures import figure, unit_of
 from mockup.outputs.plan.money import shown
 from mockup.outputs.plan.needs import needs
 from mockup.outputs.plan.stock import (
@@ -24,7 +25,7 @@ from mockup.outputs.plan.stock import (
     order_from,
     to_buy,
 )
-from mockup.outputs.plan.words import figure, table
+from mockup.outputs.plan.words import table
 
 __all__ = ["Coming", "coming", "coming_as_json", "coming_in_words", "order_of", "stock_text"]
 
@@ -104,7 +105,8 @@ def _balances(plan: Coming) -> Iterable[str]:
     rows: list[tuple[str, ...]] = [("material", "on hand", "taken", "left", "missing", "")]
     for b in plan.balances:
         sums = (b.on_hand, b.taken, b.left, b.missing)
-        rows.append((b.item, *(figure(float(one)) if one else "–" for one in sums), b.unit))
+        told = (figure(float(one)) if one else "–" for one in sums)
+        rows.append((b.item, *told, unit_of(float(b.left or b.missing), b.unit)))
     return table(rows, right=(1, 2, 3, 4))
 
 
@@ -116,8 +118,9 @@ def _purchases(plan: Coming) -> Iterable[str]:
         first = "to keep"
         if p.first_short is not None:
             first = f"order {plan.orders.index(p.first_short) + 1}, {_due(p.first_short)}"
-        much = figure(float(p.short))
-        rows.append((p.item, much, p.unit, str(p.packs), _money(plan, p.price_minor), first))
+        short, price = float(p.short), _money(plan, p.price_minor)
+        unit = unit_of(short, p.unit)
+        rows.append((p.item, figure(short), unit, str(p.packs), price, first))
     rows.append(("together", "", "", "", _money(plan, plan.total_minor), ""))
     return table(rows, right=(1, 3, 4))
 

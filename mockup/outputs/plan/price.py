@@ -14,8 +14,9 @@ from itertools import count
 
 from mockup.design.shelf import AnyProduct, Rates
 from mockup.outputs.plan.amounts import Amount
+from mockup.outputs.plan.figures import counted
 from mockup.outputs.plan.labour import Work
-from mockup.outputs.plan.money import exact, rounded, rounded_up
+from mockup.outputs.plan.money import exact, rounded, rounded_up, shown
 
 __all__ = ["Line", "Price", "price"]
 
@@ -76,7 +77,7 @@ def price(amounts: Sequence[Amount], work: Sequence[Work], rates: Rates, cups: i
     amounts, work
         Of the whole order.
     """
-    materials, labour = tuple(_materials(amounts)), tuple(_labour(work, rates))
+    materials, labour = tuple(_materials(amounts, rates)), tuple(_labour(work, rates))
     material, wages = (sum(line.minor for line in lines) for lines in (materials, labour))
     waste = rounded(material * exact(rates.waste_share))
     share = rounded((material + waste + wages) * exact(rates.overhead_share))
@@ -93,20 +94,30 @@ def price(amounts: Sequence[Amount], work: Sequence[Work], rates: Rates, cups: i
         total_minor=net + tax,
         materials=materials,
         labour=labour,
-        waste=Line("waste", waste, f"{rates.waste_share:g} of materials"),
+        waste=Line("waste", waste, f"{_share(rates.waste_share)} of materials"),
         overhead=Line(
             "overhead",
             overhead,
-            f"{rates.overhead_per_cup_minor} × {cups} "
-            f"+ {rates.overhead_share:g} of materials, waste and labour",
+            f"{_money(rates.overhead_per_cup_minor, rates)} × {cups} "
+            f"+ {_share(rates.overhead_share)} of materials, waste and labour",
         ),
-        fees=Line("fees", fees, f"{rates.fees_share:g} of what the customer pays"),
-        margin=Line("margin", margin, f"{rates.margin_share:g} of the price before tax"),
-        rounding=Line("rounding", left - margin, f"up to steps of {rates.rounding_step_minor}"),
+        fees=Line("fees", fees, f"{_share(rates.fees_share)} of what the customer pays"),
+        margin=Line("margin", margin, f"{_share(rates.margin_share)} of the price before tax"),
+        rounding=Line(
+            "rounding", left - margin, f"up to steps of {_money(rates.rounding_step_minor, rates)}"
+        ),
     )
 
 
-def _materials(amounts: Sequence[Amount]) -> list[Line]:
+def _money(minor: int, rates: Rates) -> str:
+    return shown(minor, currency=rates.currency, minor_digits=rates.minor_digits)
+
+
+def _share(share: float) -> str:
+    return f"{float(100 * exact(share)):g}\u00a0%"
+
+
+def _materials(amounts: Sequence[Amount], rates: Rates) -> list[Line]:
     """One line a material, wherever in the stack it is used."""
     needed: dict[str, tuple[Fraction, Amount]] = {}
     for amount in amounts:
@@ -115,7 +126,8 @@ def _materials(amounts: Sequence[Amount]) -> list[Line]:
     lines = []
     for material, (much, amount) in needed.items():
         pack, paid = exact(amount.product.pack), amount.product.pack_price_minor
-        formula = f"{float(much):g} {amount.unit} × {paid} ÷ {float(pack):g} {amount.unit}"
+        formula = f"{counted(float(much), amount.unit)} × {_money(paid, rates)} "
+        formula += f"÷ {counted(float(pack), amount.unit)}"
         formula += f"; price {_source(amount.product)}"
         lines.append(Line(material, rounded(much * paid / pack), formula))
     return lines
@@ -128,8 +140,9 @@ def _source(product: AnyProduct) -> str:
 
 def _labour(work: Sequence[Work], rates: Rates) -> list[Line]:
     hourly = rates.hourly_rate_minor
+    told = f"at {_money(hourly, rates)} an hour"
     return [
-        Line(step.step, rounded(step.minutes * hourly / 60), f"{step.formula} at {hourly} an hour")
+        Line(step.step, rounded(step.minutes * hourly / 60), f"{step.formula} {told}")
         for step in work
     ]
 

@@ -4,11 +4,12 @@ from collections.abc import Iterable, Iterator, Sequence
 
 from mockup.outputs.plan.amounts import Amount, Mix
 from mockup.outputs.plan.days_words import days_in_words
+from mockup.outputs.plan.figures import figure, unit_of
 from mockup.outputs.plan.making import Flat, Making
 from mockup.outputs.plan.money import shown
 from mockup.outputs.plan.price import Line
 
-__all__ = ["figure", "making_in_words", "table"]
+__all__ = ["making_in_words", "table"]
 
 
 def making_in_words(plan: Making) -> str:
@@ -54,18 +55,12 @@ def _amounts(amounts: Sequence[Amount]) -> Iterable[str]:
     rows = [("layer", "material", "before loss", "amount", "")]
     for amount in amounts:
         before, whole = figure(amount.amount_before_loss), figure(amount.amount)
-        rows.append((amount.layer, amount.material, before, whole, amount.unit))
+        unit = unit_of(amount.amount, amount.unit)
+        rows.append((amount.layer, amount.material, before, whole, unit))
         rows += [
             ("", f"  part {p.part}", "", f"{p.ml:.2f}", f"mL = {p.g:.2f} g") for p in amount.parts
         ]
     return table(rows, right=(2, 3))
-
-
-def figure(amount: float) -> str:
-    """An amount as it is read off a scale."""
-    if amount == int(amount):
-        return f"{amount:.0f}"
-    return f"{amount:.3f}" if amount < 100 else f"{amount:.1f}"
 
 
 def _mixes(mixes: Sequence[Mix]) -> Iterable[str]:
@@ -96,9 +91,9 @@ def _formulas(amounts: Sequence[Amount]) -> Iterator[str]:
 
 def _work(plan: Making) -> Iterable[str]:
     rows = [("step", "minutes", "")]
-    rows += [(w.step.replace("_", " "), f"{float(w.minutes):g}", w.formula) for w in plan.work]
+    rows += [(w.step.replace("_", " "), figure(float(w.minutes)), w.formula) for w in plan.work]
     total = sum(w.minutes for w in plan.work)
-    rows.append(("together", f"{float(total):g}", f"{float(total) / 60:.1f} h"))
+    rows.append(("together", figure(float(total)), f"{float(total) / 60:.1f} h"))
     return table(rows, right=(1,))
 
 
@@ -107,7 +102,8 @@ def _inner(plan: Making) -> Iterable[str]:
     single = (price.waste, price.overhead, price.fees, price.margin, price.rounding)
     rows = [(line.what, _money(plan, line.minor), line.formula) for line in price.materials]
     rows.append(("materials", _money(plan, price.materials_minor), ""))
-    wages = Line("labour", price.labour_minor, f"{plan.shelf.rates.hourly_rate_minor} an hour")
+    hourly = _money(plan, plan.shelf.rates.hourly_rate_minor)
+    wages = Line("labour", price.labour_minor, f"{hourly} an hour")
     rows += [(line.what, _money(plan, line.minor), line.formula) for line in (wages, *single)]
     rows.append(("price before tax", _money(plan, price.net_minor), plan.shelf.rates.source))
     return table(rows, right=(1,))
@@ -133,7 +129,8 @@ def _stock(plan: Making) -> list[str]:
     rows = [("missing or low", "short", "", "packs", "price")]
     for p in plan.purchases:
         price = _money(plan, p.price_minor)
-        rows.append((p.item, figure(float(p.short)), p.unit, str(p.packs), price))
+        short = float(p.short)
+        rows.append((p.item, figure(short), unit_of(short, p.unit), str(p.packs), price))
     return ["Stock: to buy", *table(rows, right=(1, 3, 4)), *rest]
 
 

@@ -14,6 +14,7 @@ from mockup.outputs.cut.goods import goods
 from mockup.outputs.cut.make import cut_files
 from mockup.outputs.pieces import pieces
 from mockup.outputs.plan.amounts import amounts, cups_per_mix, split
+from mockup.outputs.plan.figures import counted
 from mockup.outputs.plan.needs import needs
 from tests.outputs.plan.orders import BASE, COAT, changed, design_of, glitter, typical
 
@@ -313,6 +314,26 @@ def test_every_figure_has_a_formula_a_factor_and_a_source():
         assert "\n" not in amount.formula
         assert "=" in amount.factor
         assert amount.source.startswith("typical; from your")
+
+
+@pytest.mark.parametrize("cups", [1, 8, 1000])
+def test_a_formula_ends_with_the_figure_that_tables_tell(cups):
+    """To the last digit, and never as a power of ten."""
+    layers = [BASE, SEAL, glitter({"shape": "scatter", "coverage": 0.5}), NAME, COAT]
+    for amount in order(layers, cups=cups)[0]:
+        assert amount.formula.endswith(f" = {counted(amount.amount, amount.unit)}")
+        assert "e+" not in amount.formula
+
+
+@pytest.mark.parametrize(
+    ("amount", "unit", "told"),
+    [
+        (1, "piece", "1 piece"), (1000, "piece", "1,000 pieces"), (0.0395, "g", "0.040 g"),
+        (99.9994, "g", "99.999 g"), (217.227, "mL", "217.2 mL"), (22178.81, "cm²", "22,178.8 cm²"),
+    ],
+)  # fmt: skip
+def test_amounts_are_told_as_a_scale_shows_them(amount, unit, told):
+    assert counted(amount, unit) == told
 
 
 def test_a_shelf_without_the_product_says_which():

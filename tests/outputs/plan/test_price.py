@@ -1,5 +1,6 @@
 """The price adds up to the minor unit, and a change of one figure stays where it belongs."""
 
+from dataclasses import fields, replace
 from fractions import Fraction
 
 import pytest
@@ -11,7 +12,7 @@ from mockup.design.shelf import Rates
 from mockup.outputs.plan.amounts import Amount
 from mockup.outputs.plan.labour import Work
 from mockup.outputs.plan.money import exact
-from mockup.outputs.plan.price import price
+from mockup.outputs.plan.price import Line, price
 from tests.outputs.plan.orders import typical
 
 shares = st.integers(0, 1000).map(lambda thousandths: thousandths / 1000)
@@ -146,6 +147,15 @@ def test_every_rate_is_listed():
     assert set(DEPENDS) | {"source"} == set(Rates.model_fields)
 
 
+def without_formulas(made):
+    def bare(value):
+        if isinstance(value, tuple):
+            return tuple(map(bare, value))
+        return replace(value, formula="") if isinstance(value, Line) else value
+
+    return replace(made, **{field.name: bare(getattr(made, field.name)) for field in fields(made)})
+
+
 @pytest.mark.parametrize("name", DEPENDS)
 @given(found=amounts(), steps=work, first=rates(), second=rates(), cups=st.integers(1, 50))
 @settings(max_examples=30)
@@ -155,6 +165,8 @@ def test_a_rate_changes_only_what_depends_on_it(name, found, steps, first, secon
     before = price(found, steps, first, cups)
     after = price(found, steps, first.model_copy(update={name: new}), cups)
 
+    if name in ("currency", "minor_digits"):  # formulas tell sums in them; the sums stay
+        before, after = without_formulas(before), without_formulas(after)
     for part in set(PARTS) - DEPENDS[name]:
         assert getattr(after, part) == getattr(before, part), part
     if not DEPENDS[name]:
@@ -209,3 +221,21 @@ def test_a_sum_worked_out_by_hand():
     assert made.cost_minor == 3620
     assert (made.total_minor, made.tax_minor, made.net_minor) == (6250, 1042, 5208)
     assert (made.fees.minor, made.margin.minor, made.rounding.minor) == (313, 1250, 25)
+
+
+def test_formulas_tell_sums_in_money_and_count_pieces():
+    """An hour at 2000 cents reads 20.00 EUR; nobody pays 2000 an hour."""
+    asked = Rates(
+        source="books", hourly_rate_minor=2000, overhead_per_cup_minor=250, waste_share=0.05,
+        fees_share=0.029, rounding_step_minor=50,
+    )  # fmt: skip
+    cups = typical().product(Sundry)
+    eight = Amount("sundries", -1, cups, cups.name, 8, 8, "piece", "", "", "")
+    made = price([eight], [Work("paint", 1, Fraction(24), "24 min")], asked, 8)
+
+    assert made.materials[0].formula.startswith("8 pieces × 12.00 EUR ÷ 100 pieces")
+    assert made.labour[0].formula == "24 min at 20.00 EUR an hour"
+    assert made.overhead.formula.startswith("2.50 EUR × 8")
+    assert made.waste.formula == "5\u00a0% of materials"
+    assert made.fees.formula.startswith("2.9\u00a0% of")
+    assert made.rounding.formula == "up to steps of 0.50 EUR"

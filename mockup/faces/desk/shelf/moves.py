@@ -7,7 +7,7 @@ from mockup.errors import MockupError
 from mockup.faces.desk.plan_tables import table
 from mockup.faces.desk.session import desk, shared_store
 from mockup.faces.desk.words import spoken
-from mockup.outputs.plan.words import figure
+from mockup.outputs.plan.figures import figure
 from mockup.pipeline.shelving import amount_from
 from mockup.store.material_records import Material
 from mockup.store.records import Order
