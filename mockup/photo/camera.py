@@ -4,6 +4,7 @@ Picture space: px from the upper left corner, x right, y down; pixel (0, 0) cove
 is a pinhole whose axis meets the picture's middle, so photos come whole, not cropped.
 """
 
+import math
 from dataclasses import dataclass, replace
 from typing import cast
 
@@ -56,21 +57,28 @@ class Pose:
     def eye_mm(self) -> Floats:
         """The lens, in the stage's frame: (3,)."""
         e, d = self.elevation_rad, self.distance_mm
-        return np.array([0.0, -d * np.cos(e), self.middle_mm + d * np.sin(e)])
+        return np.array([0.0, -d * math.cos(e), self.middle_mm + d * math.sin(e)])
 
     @property
     def camera_from_stage(self) -> Floats:
         """Rows right, down and forward of the camera, in the stage's frame: (3, 3)."""
-        sine, cosine = np.sin(self.elevation_rad), np.cos(self.elevation_rad)
-        facing = np.array([[1, 0, 0], [0, -sine, -cosine], [0, cosine, -sine]])
-        s, c = np.sin(self.roll_rad), np.cos(self.roll_rad)
-        rolled = np.array([[c, -s, 0], [s, c, 0], [0, 0, 1]])
-        return cast(Floats, _turned_to(self._ray_to_middle()) @ rolled @ facing)
+        sine, cosine = math.sin(self.elevation_rad), math.cos(self.elevation_rad)
+        s, c = math.sin(self.roll_rad), math.cos(self.roll_rad)
+        # the roll about the line of sight, after what brings that line to the front
+        rolled = np.array(
+            [
+                [c, s * sine, s * cosine],
+                [s, -c * sine, -c * cosine],
+                [0.0, cosine, -sine],
+            ]
+        )
+        return cast(Floats, _turned_to(*self._ray_to_middle()) @ rolled)
 
-    def _ray_to_middle(self) -> Floats:
-        x, y = np.subtract(self.middle_px, np.divide(self.size_px, 2)) / self.focal_px
-        ray = np.array([x, y, 1.0])
-        return cast(Floats, ray / np.linalg.norm(ray))
+    def _ray_to_middle(self) -> tuple[float, float, float]:
+        x = (self.middle_px[0] - self.size_px[0] / 2) / self.focal_px
+        y = (self.middle_px[1] - self.size_px[1] / 2) / self.focal_px
+        forward = 1 / math.sqrt(x * x + y * y + 1)
+        return x * forward, y * forward, forward
 
     def pixel_from_stage(self, points_mm: Floats) -> Floats:
         """Where points of the stage, (..., 3) mm, fall in the picture: (..., 2) px."""
@@ -112,11 +120,11 @@ class Pose:
         """The six numbers that a fit changes: log distance, elevation, roll, x, y, log focal."""
         return np.array(
             [
-                np.log(self.distance_mm),
+                math.log(self.distance_mm),
                 self.elevation_rad,
                 self.roll_rad,
                 *self.middle_px,
-                np.log(self.focal_px),
+                math.log(self.focal_px),
             ]
         )
 
@@ -125,11 +133,11 @@ class Pose:
         log_d, elevation, roll, x, y, log_f = (float(n) for n in numbers)
         return replace(
             self,
-            distance_mm=float(np.exp(log_d)),
+            distance_mm=math.exp(log_d),
             elevation_rad=elevation,
             roll_rad=roll,
             middle_px=(x, y),
-            focal_px=float(np.exp(log_f)),
+            focal_px=math.exp(log_f),
         )
 
 
@@ -138,8 +146,13 @@ def _three(values: Floats) -> tuple[float, float, float]:
     return x, y, z
 
 
-def _turned_to(ray: Floats) -> Floats:
-    """The least rotation that brings (0, 0, 1) to a unit `ray` with a forward part (Rodrigues)."""
-    x, y, z = ray
-    cross = np.array([[0.0, 0.0, x], [0.0, 0.0, y], [-x, -y, 0.0]])
-    return cast(Floats, np.eye(3) + cross + cross @ cross / (1 + z))
+def _turned_to(x: float, y: float, z: float) -> Floats:
+    """The least rotation that brings (0, 0, 1) to a unit ray with a forward part (Rodrigues)."""
+    k = 1 / (1 + z)
+    return np.array(
+        [
+            [1 - k * x * x, -k * x * y, x],
+            [-k * x * y, 1 - k * y * y, y],
+            [-x, -y, z],
+        ]
+    )
