@@ -107,11 +107,30 @@ def _figures(lot: Goods, blank: Blank, cups: int, foil_mirrored: bool) -> Iterat
             yield Figure(drawing, f"{lot.name}{count}", about)
 
 
+def _then(cut: Cut) -> str:
+    """What the dashed lines of a template are for, each only where there is one."""
+    wrap, panel = cut.wrap, cut.panel
+    if wrap is None or panel is None:
+        return ""
+    other = "the next panel's" if panel.letter else "the other end's"
+    seam = f"; {other} edge comes to the dashed seam"
+    ends = [
+        end
+        for end, over in (
+            ("foot", wrap.cut_low_mm < wrap.low_mm),
+            ("rim", wrap.cut_high_mm > wrap.high_mm),
+        )
+        if over
+    ]
+    trims = f", and what is over at the {' and the '.join(ends)} is trimmed at the dashed line"
+    return f"{seam}{trims}{'s' if len(ends) > 1 else ''} once it is stuck down" if ends else seam
+
+
 def _template(lot: Goods, cut: Cut, blank: Blank, cups: int) -> Figure:
     piece = cut.piece
     about = [
         f"{piece.material}, face up; the artwork is printed on it to this outline.",
-        "Cut on the solid line; trim at the dashed lines once it is stuck down.",
+        f"Cut on the solid line{_then(cut)}.",
     ]
     if cups > 1:
         runs = lot.runs(cups)

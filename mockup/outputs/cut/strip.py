@@ -30,6 +30,8 @@ _ROWS_MM = (12.4, 9.4, 6.4, 3.4)  # of the strip's names, up from its foot
 _NAME_MM = 2.2
 _MM_PER_LETTER = 1.15  # at that size, strong
 _MOST_LETTERS = 26
+_LINE_MM = 2.6  # from one name on the rule to the next
+_MOST_LINES = 3  # of names at one height there
 _STEPS: tuple[tuple[int, float], ...] = ((10, 5.0), (5, 3.5), (1, 2.0))  # mm, length mm
 
 
@@ -154,11 +156,16 @@ def _rule(anchors: Sequence[Piece], wall: Wall) -> Drawing:
         y = foot - height
         drawing.line("centre", [(left, y), (left + 5.0, y)])
         drawing.line("centre", [(left + 11.0, y), (right - 5.0, y)])
-        text_y = min(y - 1.0, last - 2.6)
-        words = textwrap.shorten(names, _MOST_LETTERS - 6, placeholder=" …")
-        words = f"{length_text(height)}  {words}"
-        drawing.note(left + 12.0, text_y, words, _NAME_MM, strong=True)
-        last = text_y
+        last = min(y - 1.0, last - _LINE_MM)
+        words = f"{length_text(height)}  {names}"
+        told = textwrap.wrap(
+            words, _MOST_LETTERS - 4, max_lines=_MOST_LINES, placeholder=" …",
+            drop_whitespace=True,
+        )  # fmt: skip
+        for line in reversed(told):
+            drawing.note(left + 12.0, last, line, _NAME_MM, strong=True)
+            last -= _LINE_MM
+        last += _LINE_MM
     drawing.note(right - 1.0, foot - 1.0, "foot of the wall", 2.0, "right")
     drawing.note(right - 1.0, MARGIN_MM + 2.6, "rim of the wall", 2.0, "right")
     x = right - 1.2

@@ -230,3 +230,30 @@ def test_a_decal_that_does_not_fit_the_wall_is_told():
 
 def test_a_design_with_nothing_to_cut_still_has_its_strip():
     assert list(made_of().files) == [PDF_NAME, "placement-strip-and-rule.svg"]
+
+
+def test_a_template_tells_what_its_dashed_lines_are_for():
+    """A seam is lapped, not trimmed; only what stands over foot or rim is trimmed."""
+
+    def told(**place):
+        blank = STRAIGHT | {"foot_gap_mm": 4.0, "rim_gap_mm": 8.0}
+        files = made_of(wrap(**place), blank=blank).files
+        (svg,) = (data for name, data in files.items() if name.startswith("template-1"))
+        return " ".join(" ".join(ET.fromstring(svg).itertext()).split())
+
+    assert "the other end's edge comes to the dashed seam." in told(from_mm=40.0, to_mm=80.0)
+    assert "over at the foot and the rim is trimmed at the dashed lines once" in told(
+        from_mm=0.0, to_mm=150.0
+    )
+
+
+def test_the_rule_names_every_decal_at_a_height():
+    layers = [
+        decal(name="crew name", place={"height_mm": 60, "angle_deg": 0}),
+        decal(name="seat number", place={"height_mm": 60, "angle_deg": 180}),
+    ]
+    drawing = placement_strip(pieces(design_of(*layers), built(STRAIGHT)), built(STRAIGHT).wall)
+    named = [note for note in drawing.notes if note.strong and note.turn_deg]
+
+    assert {note.text for note in named} == {"60  crew name, seat", "number"}
+    assert len({(note.x_mm, note.y_mm) for note in named}) == 2
