@@ -243,7 +243,7 @@ def test_a_template_tells_what_its_dashed_lines_are_for():
 
     assert "the other end's edge comes to the dashed seam." in told(from_mm=40.0, to_mm=80.0)
     assert "over at the foot and the rim is trimmed at the dashed lines once" in told(
-        from_mm=0.0, to_mm=150.0
+        fit="tile", width_mm=40.0
     )
 
 
