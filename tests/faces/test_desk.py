@@ -106,7 +106,8 @@ def test_an_order_begins_as_a_bare_cup_under_a_base_coat(tab, store):
 def test_an_order_without_a_title_is_refused_with_a_sentence(tab, store):
     press(tab, "Begin")
 
-    assert [warning.value for warning in tab.warning] == ["It is empty. Give at least 1 character."]
+    (told,) = [warning.value for warning in tab.warning]
+    assert told == "“What is ordered” is empty. Give the order a name."
     assert store.book.lines() == ()
 
 

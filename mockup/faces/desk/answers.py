@@ -23,7 +23,7 @@ def show_sending(here: Desk) -> None:
     standing = line.standing
     waits = {"maker": "It waits for you", "customer": "It waits for the customer"}
     st.markdown(
-        f"This order is **{standing.state}**, {ago(standing.since)}. "
+        f"This order stands at **{standing.state}**, {ago(standing.since)}. "
         f"{waits.get(standing.waits_for, 'It waits for nobody')}."
     )
     with st.form("sent", border=False):

@@ -67,8 +67,10 @@ def _head(here: Desk, pages: dict[str, st.Page]) -> None:
                 st.markdown(f"**{plain(title)}**")
             _steps(here)
             _unit(here)
-    for note in here.notes:
-        st.warning(note)
+    if here.notes:
+        with st.container(key="notes"):  # in sight wherever the page is scrolled to
+            for note in here.notes:
+                st.warning(note)
     here.notes.clear()
     if here.stale is not None:
         _both_changed(here)

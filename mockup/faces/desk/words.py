@@ -39,6 +39,10 @@ _KEYS = {  # how a design file calls a thing, and how the page does
     "foot_gap_mm": "what is bare at the foot",
     "points_mm": "the measures",
     "with --card": "under “Measured by”",
+    "give its four corners": "say that it is “marked by me”",
+    "Give the four corners of the one that is the card": "Mark the one that is the card",
+    "2packs": "2 packs",
+    "3sheets": "3 sheets",
 }
 _KEY = re.compile(r"(?<![\w.])(" + "|".join(map(re.escape, _KEYS)) + r")(?!\w)")
 

@@ -145,6 +145,8 @@ def _place(fields: Fields, layer: DecalLayer, index: int) -> None:
     left, right = st.columns([2, 3])
     with left:
         own.number("rotation_deg", "Turned, °", tells="Anticlockwise.")
+    if desk.made().blank.wall.kind == "cylinder":
+        return  # level and straight are the same there
     with right:
         fields.choice(
             "lie",

@@ -37,7 +37,8 @@ def show_lay(desk: Desk) -> None:
         "Lay a layer",
         width="stretch",
         key="lay",
-        help="Lays it just over the layer that is picked in the cut.",
+        help="Lays it just over the layer that is picked in the cut; with the steel picked, "
+        "outermost, but paint on the steel.",
     ):
         for name, tells in _KINDS.items():
             st.button(
@@ -75,9 +76,9 @@ def _from_file(
 
         def edit(design: Design) -> Design:
             held, asset = with_asset(design, given.name, given.getvalue())
-            return inserted_layer(held, _next(desk), make(held, asset))
+            return inserted_layer(held, _next(desk, name), make(held, asset))
 
-        _laid(desk, edit, key)
+        _laid(desk, edit, _next(desk, name), key)
         st.session_state["lay.count"] = count + 1
 
     st.file_uploader(name, type=kinds, key=key, on_change=take, help=tells)
@@ -85,19 +86,22 @@ def _from_file(
 
 def _lay(desk: Desk, name: str) -> None:
     def edit(design: Design) -> Design:
-        return inserted_layer(design, _next(desk), _new(design, name, desk))
+        return inserted_layer(design, _next(desk, name), _new(design, name, desk))
 
-    _laid(desk, edit, f"lay.{name}")
+    _laid(desk, edit, _next(desk, name), f"lay.{name}")
 
 
-def _laid(desk: Desk, edit: Callable[[Design], Design], control: str) -> None:
-    at = _next(desk)
+def _laid(desk: Desk, edit: Callable[[Design], Design], at: int, control: str) -> None:
     if desk.edit(edit, control=control):
         desk.selected = at
 
 
-def _next(desk: Desk) -> int:
-    return 0 if desk.selected is None else desk.selected + 1
+def _next(desk: Desk, kind: str) -> int:
+    """Over the picked layer. Paint alone goes straight on the steel: it hides what lies below."""
+    if desk.selected is not None:
+        return desk.selected + 1
+    assert desk.design is not None
+    return 0 if kind == "Base coat" else len(desk.design.document.layers)
 
 
 def _new(design: Design, name: str, desk: Desk) -> AnyLayer:

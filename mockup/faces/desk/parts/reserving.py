@@ -88,7 +88,7 @@ def _used(here: Desk, held: Reserved, order: int) -> None:
             st.text_input(
                 material.name, key=f"{key}.{material.id}", max_chars=40,
                 placeholder=f"planned {planned}",
-                help=f"In {material.unit}, or as 2packs, 3sheets; on top of what was booked.",
+                help=f"In {material.unit}, or as 2 packs, 3 sheets; on top of what was booked.",
             )  # fmt: skip
         st.form_submit_button("Book it", on_click=_book, args=(here, held, order, key))
 

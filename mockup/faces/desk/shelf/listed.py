@@ -96,13 +96,13 @@ def _new(shelf: Shelf) -> None:
         left, right = st.columns(2)
         left.text_input(
             "There is", key=f"new.there{nth}", max_chars=40,
-            placeholder="1pack" if pack != "sheets" else "3sheets",
-            help="By the scale or by count: a number in mL, g, cm² or pieces, or 2packs, 3sheets.",
+            placeholder="1 pack" if pack != "sheets" else "3 sheets",
+            help="By the scale or by count: in mL, g, cm² or pieces, or as 2 packs or 3 sheets.",
         )  # fmt: skip
         right.text_input("Batch", key=f"new.batch{nth}", max_chars=80, help="As it is stamped.")
         st.multiselect(
             "For", _uses(), key=f"new.suits{nth}", accept_new_options=True,
-            placeholder="what is called so" if kind in PARTICULAR else "any use",
+            placeholder="swatches of the same name" if kind in PARTICULAR else "any use",
             help="Roles or swatch labels of your designs that it is for.",
         )  # fmt: skip
         st.selectbox(
@@ -128,6 +128,9 @@ def _uses() -> list[str]:
 def _enter(shelf: Shelf) -> None:
     state, nth = st.session_state, st.session_state[_COUNT]
     price, photo = state[f"new.price{nth}"], state[f"new.photo{nth}"]
+    if not state[f"new.name{nth}"].strip():
+        desk().notes.append("“What the label says” is empty. Give the material a name.")
+        return
     try:
         if photo is not None:
             check_photo(photo.getvalue(), where=photo.name)

@@ -33,8 +33,8 @@ def show_moving(material: Material, shelf: Shelf) -> None:
         left.text_input(
             f"{'There is' if act == 'counted' else 'How much'}, {unit}",
             key=f"move.amount{nth}", max_chars=40,
-            placeholder="3sheets" if sheets else "12.5",
-            help=f"In {unit}, or as 2packs{' or 3sheets' if sheets else ''}.",
+            placeholder="3 sheets" if sheets else "12.5",
+            help=f"In {unit}, or as 2 packs{' or 3 sheets' if sheets else ''}.",
         )  # fmt: skip
         if act == "used":
             here = desk().order or NOBODY

@@ -9,7 +9,7 @@ import streamlit as st
 from mockup.errors import MockupError
 from mockup.faces.desk.plan_tables import table
 from mockup.faces.desk.session import desk, shared_store
-from mockup.faces.desk.shelf.photo_words import FIGURES
+from mockup.faces.desk.shelf.photo_words import FIGURES, limit_words
 from mockup.faces.desk.shelf.words import chip
 from mockup.faces.desk.tray import TRAY
 from mockup.faces.desk.words import spoken
@@ -36,7 +36,7 @@ def show_found(material: Material, found: FoundLook) -> None:
         where = TRAY.put_picture(name, partial(bytes, picture))
         st.html(f'<img class="photo" src="{where}" alt="The photo, with what was measured in it">')
     swatches = found.measured.swatches
-    before = "before" if material.look else "nobody told"
+    before = "before" if material.look else "not known"
     new = "".join(
         f'<div><i style="background:{colour}"></i>{found.called[i]}<br>{_share(found, i)}</div>'
         for i, colour in enumerate(found.chips)
@@ -82,7 +82,7 @@ def _sure(found: FoundLook) -> None:
             rows.append((words, f"{value:.{digits}f} ± {within:.{digits}f}"))
     if rows:
         table(("Figure", "9 times in 10"), rows, right=(1,))
-    limits = "".join(f"<li>{escape(word)}</li>" for word in found.measured.words)
+    limits = "".join(f"<li>{escape(limit_words(word))}</li>" for word in found.measured.words)
     if limits:
         st.markdown("**What limits it**")
         st.html(f"<ul>{limits}</ul>")

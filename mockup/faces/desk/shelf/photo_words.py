@@ -1,8 +1,9 @@
 """How to take a photo that a material's look can be measured from, in words and as a drawing."""
 
+import re
 from urllib.parse import quote
 
-__all__ = ["CAUTION", "FIGURES", "LIGHTS", "asks_for", "drawing", "how_to"]
+__all__ = ["CAUTION", "FIGURES", "LIGHTS", "asks_for", "drawing", "how_to", "limit_words"]
 
 LIGHTS = {
     "": "not sure",
@@ -12,6 +13,12 @@ LIGHTS = {
     "A": "filament lamp (A)",
 }
 """Lights by their CIE names, as a maker knows them."""
+_OF_LIGHT = re.compile(r"^(The light was|By the card's cast the light)")
+_LAMP = re.compile(r"(?<![\w-])(D65|D50|LED-B1|LED-B3|A)(?![\w-])")
+_LAMPS = {
+    "D65": "daylight", "D50": "warm daylight", "LED-B1": "a warm white LED",
+    "LED-B3": "a neutral white LED", "A": "a filament lamp",
+}  # fmt: skip
 FIGURES = {
     "cut_mm": ("Cut, mm", 1.0, 2),
     "coverage": ("Hidden where it was strewn, %", 100.0, 0),
@@ -55,6 +62,13 @@ def how_to(kind: str) -> tuple[str, ...]:
     if kind == "glitter":
         return _GLITTER
     return _FOIL if kind == "foil" else (_FIRST[kind], _FLAT, _ABOVE, _LIGHT)
+
+
+def limit_words(told: str) -> str:
+    """What limits a measurement, with lamps in words in place of their CIE names."""
+    if not _OF_LIGHT.match(told):
+        return told
+    return _LAMP.sub(lambda found: _LAMPS[found[1]], told).replace("tell it", "choose it above")
 
 
 def asks_for(kind: str) -> tuple[str, ...]:

@@ -6,6 +6,7 @@ from mockup.design.shelf import Shelf, shelf_path, typical_shelf_text
 from mockup.errors import MockupError
 from mockup.faces.desk.plan_tables import table
 from mockup.faces.desk.session import desk
+from mockup.outputs.plan.figures import counted
 from mockup.outputs.plan.money import shown
 from mockup.pipeline.desk import keep_shelf
 from mockup.pipeline.materials import Own
@@ -70,12 +71,15 @@ def show_typical(own: Own, shelf: Shelf) -> None:
         if product.name in names:
             continue
         suits = ", ".join(product.suits) or "any"
+        pack = counted(product.pack, product.unit)
         price = _money(shelf, product.pack_price_minor)
         loss = f"{100 * product.loss_share:g} %"
         kind = product.kind.replace("_", " ")
-        rows.append((product.name, kind, suits, price, loss, product.source))
+        rows.append((product.name, kind, suits, pack, price, loss, product.source))
     table(
-        ("Product", "Kind", "For", "Pack", "Lost", "Where the figures are from"), rows, right=(3, 4)
+        ("Product", "Kind", "For", "A pack", "Costs", "Lost", "Where the figures are from"),
+        rows,
+        right=(3, 4, 5),
     )
 
 
@@ -101,8 +105,9 @@ def show_rates(shelf: Shelf) -> None:
 def show_times(shelf: Shelf) -> None:
     """When the workshop is open, and the minutes of each step."""
     shop = shelf.workshop
+    days = ", ".join(day.capitalize() for day in shop.weekdays)
     st.markdown(
-        f"Open from {shop.opens_h:g} to {shop.closes_h:g} h on {', '.join(shop.weekdays)}; "
+        f"Open from {shop.opens_h:g} to {shop.closes_h:g} h on {days}; "
         f"{shop.rack_cups} cups turn at once; {shop.room_c:g} °C in the room."
     )
     rows = []

@@ -144,6 +144,9 @@ def _new_order() -> None:
 
 def _new() -> None:
     state, here = st.session_state, desk()
+    if not state["new_title"].strip():
+        here.notes.append("“What is ordered” is empty. Give the order a name.")
+        return
     try:
         _begun(
             new_design(state["new_title"].strip(), state["new_blank"]),
