@@ -11,10 +11,16 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
-import pyvista
-import vtk
 from numpy.typing import NDArray
-from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
+from vtkmodules.vtkCommonCore import VTK_FLOAT, vtkPoints, vtkUnsignedCharArray
+from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkDataObject, vtkImageData, vtkPolyData
+from vtkmodules.vtkRenderingCore import vtkActor, vtkRenderer, vtkRenderWindow
+from vtkmodules.vtkRenderingOpenGL2 import (
+    vtkOpenGLPolyDataMapper,
+    vtkOpenGLTexture,
+    vtkTextureObject,
+)
 
 from mockup.errors import RenderError
 from mockup.files import source_text
@@ -79,14 +85,17 @@ class Host:
     def __init__(self) -> None:
         if not os.environ.get("DISPLAY"):
             os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
-        self._plotter = pyvista.Plotter(off_screen=True, window_size=(16, 16), lighting="none")
-        self._window = self._plotter.render_window
+        self._renderer = vtkRenderer()
+        self._renderer.AutomaticLightCreationOff()
+        self._renderer.SetBackground(0.0, 0.0, 0.0)
+        self._renderer.SetBackgroundAlpha(0.0)
+        self._renderer.AddObserver("StartEvent", self._no_blending)
+        self._window = vtkRenderWindow()
+        self._window.SetOffScreenRendering(1)
+        self._window.SetSize(16, 16)
         self._window.SetMultiSamples(0)
         self._window.SetAlphaBitPlanes(1)
-        renderer = self._plotter.renderer
-        self._plotter.set_background((0, 0, 0))
-        renderer.SetBackgroundAlpha(0.0)
-        renderer.AddObserver("StartEvent", self._no_blending)
+        self._window.AddRenderer(self._renderer)
         self._lights: dict[str, tuple[Any, Any]] = {}
         self._model_key = ""
         self._model: CupModel | None = None
@@ -118,7 +127,7 @@ class Host:
     def _clear(self) -> None:
         for draw in self._draws:
             draw.actor.GetProperty().RemoveAllTextures()  # else they are freed with the actor
-            self._plotter.renderer.RemoveActor(draw.actor)
+            self._renderer.RemoveActor(draw.actor)
         self._draws, self._variant = [], None
 
     def _bind(self, **textures: Any) -> None:
@@ -157,15 +166,15 @@ class Host:
         rows, columns, _ = image.shape
         rgba = np.ones((rows, columns, 4), np.float32)
         rgba[..., :3] = image
-        texture_object = vtk.vtkTextureObject()
+        texture_object = vtkTextureObject()
         texture_object.SetContext(self._window)
         texture_object.SetInternalFormat(GL_RGBA16F)
-        texture_object.SetMinificationFilter(vtk.vtkTextureObject.Linear)
-        texture_object.SetMagnificationFilter(vtk.vtkTextureObject.Linear)
-        texture_object.SetWrapS(vtk.vtkTextureObject.ClampToEdge)
-        texture_object.SetWrapT(vtk.vtkTextureObject.ClampToEdge)
-        texture_object.Create2DFromRaw(columns, rows, 4, vtk.VTK_FLOAT, rgba)
-        texture = vtk.vtkOpenGLTexture()
+        texture_object.SetMinificationFilter(vtkTextureObject.Linear)
+        texture_object.SetMagnificationFilter(vtkTextureObject.Linear)
+        texture_object.SetWrapS(vtkTextureObject.ClampToEdge)
+        texture_object.SetWrapT(vtkTextureObject.ClampToEdge)
+        texture_object.Create2DFromRaw(columns, rows, 4, VTK_FLOAT, rgba)
+        texture = vtkOpenGLTexture()
         texture.SetTextureObject(texture_object)
         texture.SetInterpolate(True)
         texture.owner = texture_object
@@ -182,16 +191,16 @@ class Host:
             self._draws.append(self._actor(model, triangles, told))
 
     def _actor(self, model: CupModel, triangles: NDArray[np.uint32], told: dict[str, Any]) -> _Draw:
-        mapper = vtk.vtkOpenGLPolyDataMapper()
+        mapper = vtkOpenGLPolyDataMapper()
         mapper.SetInputData(_poly_data(model, triangles))
         mapper.ScalarVisibilityOff()
         mapper.SetVBOShiftScaleMethod(0)
         for name in ("cupNormal", "cupWall"):
             mapper.MapDataArrayToVertexAttribute(
-                name, name, vtk.vtkDataObject.FIELD_ASSOCIATION_POINTS, -1
+                name, name, vtkDataObject.FIELD_ASSOCIATION_POINTS, -1
             )
         mapper.AddObserver("UpdateShaderEvent", self._no_blending)
-        actor = vtk.vtkActor()
+        actor = vtkActor()
         actor.SetMapper(mapper)
         actor.ForceOpaqueOn()
         actor.GetProperty().LightingOff()
@@ -207,7 +216,7 @@ class Host:
         add_f("//VTK::Picking::Dec", True, _FRAGMENT_IN + source, False)
         add_f("//VTK::Light::Impl", True, _FRAGMENT, False)
         add_f("//VTK::TCoord::Impl", True, "// the shading source reads the maps itself\n", False)
-        self._plotter.renderer.AddActor(actor)
+        self._renderer.AddActor(actor)
         return _Draw(actor, shader.GetFragmentCustomUniforms())
 
     # -- drawing -------------------------------------------------------------------------------
@@ -269,7 +278,7 @@ class Host:
         def to_cup(v: tuple[float, float, float]) -> tuple[float, float, float]:
             return (cos * v[0] - sin * v[1], sin * v[0] + cos * v[1], v[2])
 
-        view = self._plotter.renderer.GetActiveCamera()
+        view = self._renderer.GetActiveCamera()
         view.SetPosition(*to_cup(camera.position_mm))
         view.SetFocalPoint(*to_cup(camera.target_mm))
         view.SetViewUp(*to_cup(camera.up))
@@ -277,7 +286,6 @@ class Host:
         view.SetWindowCenter((2 * shift[0] - 1) / width_px, (2 * shift[1] - 1) / height_px)
         distance = float(np.linalg.norm(camera.position_mm))
         view.SetClippingRange(max(distance - 500, distance * 0.02), distance + 600)
-        self._plotter.camera_set = True
         for draw in self._draws:
             draw.uniforms.SetUniform4f("stage", (cos, -sin, pixel_angle, shift[2]))
             draw.uniforms.SetUniform4f("sampling", (float(samples), float(side), 0.0, 0.0))
@@ -285,7 +293,7 @@ class Host:
         self._window.SetSize(width_px, height_px)
         self._window.Render()
         self._window.WaitForCompletion()
-        pixels = vtk.vtkUnsignedCharArray()
+        pixels = vtkUnsignedCharArray()
         self._window.GetRGBACharPixelData(0, 0, width_px - 1, height_px - 1, 0, pixels, 0)
         image: NDArray[np.uint8] = vtk_to_numpy(pixels).reshape(height_px, width_px, 4)
         return image[::-1].copy()
@@ -309,12 +317,12 @@ def _upload_maps(model: CupModel) -> dict[str, Any]:
 def _byte_texture(image: NDArray[Any], *, srgb: bool = False, smooth: bool = True) -> Any:
     """A texture of a map as it is, without mip levels."""
     rows, columns = image.shape[:2]
-    data = vtk.vtkImageData()
+    data = vtkImageData()
     data.SetDimensions(columns, rows, 1)
     scalars = numpy_to_vtk(np.ascontiguousarray(image).reshape(rows * columns, -1), deep=True)
     scalars.SetName("map")
     data.GetPointData().SetScalars(scalars)
-    texture = vtk.vtkOpenGLTexture()
+    texture = vtkOpenGLTexture()
     texture.SetInputData(data)
     texture.SetInterpolate(smooth)
     texture.SetMipmap(False)
@@ -329,9 +337,17 @@ def _byte_texture(image: NDArray[Any], *, srgb: bool = False, smooth: bool = Tru
 
 
 def _poly_data(model: CupModel, triangles: NDArray[np.uint32]) -> Any:
-    surface = pyvista.PolyData()
-    surface.points = model.positions
-    surface.faces = np.c_[np.full(len(triangles), 3), triangles].ravel()
+    points = vtkPoints()
+    points.SetData(numpy_to_vtk(np.ascontiguousarray(model.positions), deep=True))
+    faces = vtkCellArray()
+    corners = np.ascontiguousarray(triangles, np.int64).ravel()
+    starts = np.arange(0, len(corners) + 1, 3)
+    faces.SetData(
+        numpy_to_vtkIdTypeArray(starts, deep=True), numpy_to_vtkIdTypeArray(corners, deep=True)
+    )
+    surface = vtkPolyData()
+    surface.SetPoints(points)
+    surface.SetPolys(faces)
     for name, values in (("cupNormal", model.normals), ("cupWall", model.turn_height)):
         array = numpy_to_vtk(np.ascontiguousarray(values, np.float32), deep=True)
         array.SetName(name)

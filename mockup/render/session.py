@@ -1,6 +1,6 @@
 """One host and its stages: draws a request and develops it. Lives in the render process."""
 
-import vtk
+from vtkmodules.vtkCommonCore import vtkCommand, vtkLogger, vtkOutputWindow
 
 from mockup.errors import RenderError
 from mockup.progress import Progress
@@ -18,10 +18,10 @@ class Session:
 
     def __init__(self) -> None:
         self._complaints: list[str] = []
-        vtk.vtkLogger.SetStderrVerbosity(vtk.vtkLogger.VERBOSITY_OFF)
-        window = vtk.vtkOutputWindow.GetInstance()
+        vtkLogger.SetStderrVerbosity(vtkLogger.VERBOSITY_OFF)
+        window = vtkOutputWindow.GetInstance()
         window.SetDisplayModeToNever()
-        window.AddObserver("ErrorEvent", self._complain)
+        window.AddObserver(vtkCommand.ErrorEvent, self._complain)
         self._host: Host | None = None
         self._lights: dict[str, Light] = {}
         self._stages: dict[tuple[str, str], Stage] = {}
