@@ -10,7 +10,9 @@ import time
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-WORKERS = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile"]  # a file's fixtures once
+# a file's tests stay together, for its fixtures; files in their own order, as the few long tests of
+# the browser would else come last
+WORKERS = ["-n", "auto", "--maxprocesses", "4", "--dist", "loadfile", "--no-loadscope-reorder"]
 BESIDE = Path(sys.executable).parent  # the environment's own programs, whatever PATH says
 
 
