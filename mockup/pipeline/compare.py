@@ -11,7 +11,6 @@ from numpy.typing import NDArray
 from mockup.checks.contrast import DecalContrast
 from mockup.checks.finding import Finding
 from mockup.checks.legibility import DecalLegibility
-from mockup.checks.reading import check_contrast, check_legibility
 from mockup.design.document import Design
 from mockup.design.shelf import Shelf
 from mockup.errors import DesignError
@@ -20,7 +19,7 @@ from mockup.outputs.plan.amounts import amounts
 from mockup.outputs.plan.labour import bench_work
 from mockup.outputs.plan.needs import needs
 from mockup.outputs.plan.price import Price, price
-from mockup.pipeline.checking import Judgement, Survey, Views, judge, survey
+from mockup.pipeline.checking import Judgement, Survey, Views, findings_of, judge, survey
 from mockup.pipeline.cup import Cup, Quiet, Shot, part, picture_request
 from mockup.progress import Progress
 from mockup.render.process import RenderProcess
@@ -160,10 +159,7 @@ def _drawn(
 
 def _findings(cup: Cup, judged: Judgement) -> Iterator[tuple[str, Finding]]:
     for decal in judged.decals:
-        found = check_contrast(cup.design, decal.contrast, cup.model.skin)
-        if decal.legibility is not None:
-            found += check_legibility(cup.design, decal.contrast, decal.legibility)
-        yield from ((decal.contrast.shape.name, finding) for finding in found)
+        yield from ((decal.contrast.shape.name, found) for found in findings_of(cup, decal))
 
 
 def _price(cup: Cup, shelf: Shelf) -> tuple[Price | None, str]:

@@ -34,7 +34,8 @@ __all__ = ["Options", "options", "options_facts"]
 NOTES = (
     "Contrast is the ratio of WCAG 2.2 between a decal and what lies round it, all along its edge, "
     "in the even light of everyday lamps; legibility is the same as the cup turns in the light "
-    "shown.",
+    "shown. Findings here are on reading alone; what else the check finds, as on cutting, it "
+    "tells of one cup at a time.",
     "ΔE is ΔE00, how far two colours lie apart: 1 is hardly seen, 3 is remarked on.",
     "Screens and printers differ: judge colours by the jars and sheets themselves, in your own "
     "light.",
@@ -110,7 +111,7 @@ def options_facts(
         "LEGIBILITY ROUND THE TURN": setting.turns > 0,
         "MATCHING BY OTHER LAMPS": True,
         "MATERIALS": with_cost,
-        "FINDINGS": True,
+        "FINDINGS ON READING": True,
     }
     columns = []
     for option in found:

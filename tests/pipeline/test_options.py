@@ -24,7 +24,7 @@ from tests.design.sample import PALETTE, write_sample
 
 module = importlib.import_module("mockup.pipeline.options")
 DEMO = shipped("textures", "regatta")
-TWO = ("storm-silver", "lifebuoy")
+TWO = ("storm-silver", "abalone")
 SMALL = pipeline.Shot(60, 80, samples=1)
 
 
@@ -111,6 +111,21 @@ def test_every_decal_is_judged_by_every_lamp_and_round_the_turn_in_the_light_sho
         assert all(decal["lights"] == ["softbox"] for decal in figures["legibility"])
 
 
+def test_findings_are_those_on_reading_that_the_check_tells_and_the_row_says_so(made):
+    """As by the check, a decal that fails in even light is not told to fade as well."""
+    result, *_ = made
+    told = [figures["findings"] for figures in result.figures]
+
+    assert result.facts.rows[-1] == "FINDINGS ON READING"
+    counted = [column.cells[-1].figure for column in result.facts.columns]
+    assert counted == [str(len(findings) or "none") for findings in told]
+    rules = [{(found["where"], found["rule"]) for found in findings} for findings in told]
+    failing = [{where for where, rule in some if rule == "low contrast"} for some in rules]
+    assert any(failing)
+    for some, low in zip(rules, failing, strict=True):
+        assert not {where for where, rule in some if rule == "fades out"} & low
+
+
 def test_progress_only_grows_and_ends(made):
     _, _, _, told = made
 
@@ -131,7 +146,7 @@ def test_it_can_be_stopped_and_leaves_nothing(tmp_path):
         pass
 
     def progress(share, doing):
-        if doing == "drawing lifebuoy":
+        if doing == "drawing abalone":
             raise EnoughError
 
     with pytest.raises(EnoughError):
