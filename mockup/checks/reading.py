@@ -33,7 +33,6 @@ READS, FADES = 0.9, 0.5  # share of the views that reach the limit: from there o
 PATCH = 0.1  # share of the edge from which on low contrast is likely to be remarked on
 COVERED = 0.1
 FINE_STROKE_ARCMIN = 2.0
-_CURE = "Lay a backing under it, or choose another swatch for it or for what lies behind"
 
 
 def check_contrast(
@@ -52,6 +51,7 @@ def check_contrast(
     if plain is None or any_eye is None:
         return found
     labels = _labels(design)
+    cure = cure or _cure(design, contrast)
     called = f"{contrast.shape.name!r} in {labels.get(contrast.shape.role, contrast.shape.role)}"
     asked = f"{_kind(contrast)} needs {ratio_words(contrast.limit)} (WCAG\u00a02.2)"
     if plain.ratio < contrast.limit:
@@ -68,7 +68,7 @@ def check_contrast(
                 unit=":1",
                 advice=f"{called} stands out only {ratio_words(plain.ratio)} from what lies behind "
                 f"it ({behind}), least {place_words(plain)}, by {lamp_words(plain.key.illuminant)};"
-                f" {asked}, which it misses {all_along} its edge. {cure or _CURE}.",
+                f" {asked}, which it misses {all_along} its edge. {cure}.",
             )
         )
     elif any_eye.ratio < contrast.limit:
@@ -82,7 +82,7 @@ def check_contrast(
                 unit=":1",
                 advice=f"{called} stands out {ratio_words(any_eye.ratio)} for "
                 f"{EYES[any_eye.key.vision]}, least {place_words(any_eye)}, by "
-                f"{lamp_words(any_eye.key.illuminant)}; {asked}. {cure or _CURE}.",
+                f"{lamp_words(any_eye.key.illuminant)}; {asked}. {cure}.",
             )
         )
     return found
@@ -108,8 +108,8 @@ def check_legibility(
             measured=100 * seen[least],
             limit=100 * READS,
             unit="% of views",
-            advice=f"{contrast.shape.name!r} {words}. See it there before you promise it; a dark "
-            "backing or matt vinyl reads more evenly.",
+            advice=f"{contrast.shape.name!r} {words}. See it there before you promise it; "
+            f"{_evener(design, contrast)} reads more evenly.",
         )
     )
     return found
@@ -142,6 +142,26 @@ def _fine_stroke(read: DecalLegibility, where: str) -> Iterator[Finding]:
             f"wide, {read.stroke_arcmin:.1f}′ from 1\u00a0m away; many need "
             f"{FINE_STROKE_ARCMIN:g}′ to tell them apart. Set it larger or bolder.",
         )
+
+
+def _cure(design: Design, contrast: DecalContrast) -> str:
+    """What may mend low contrast, as an imperative without its full stop."""
+    if _is_backed(design, contrast):
+        return "Choose another swatch for it or for its backing, or lay a broader backing"
+    return "Lay a backing under it, or choose another swatch for it or for what lies behind"
+
+
+def _evener(design: Design, contrast: DecalContrast) -> str:
+    """What would read more evenly round the turn than the decal as it is."""
+    metal = design.swatch(contrast.shape.role, where="palette").metallic
+    if _is_backed(design, contrast):
+        return "matt vinyl" if metal else "another colour for it or for its backing"
+    return "a dark backing or matt vinyl" if metal else "a plain backing"
+
+
+def _is_backed(design: Design, contrast: DecalContrast) -> bool:
+    layer = design.document.layers[contrast.shape.layer]
+    return layer.kind == "decal" and bool(layer.backing)
 
 
 def _kind(contrast: DecalContrast) -> str:

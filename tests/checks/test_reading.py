@@ -165,9 +165,47 @@ def test_glitter_over_a_word_is_told():
     assert covered[0].measured == pytest.approx(40, abs=1)
 
 
-def read(contrast, lights=("window",), turns=24):
+BACKED = {"backing": [{"swatch": "ink", "outset_mm": 0.3}]}
+
+
+def test_no_backing_is_advised_where_there_is_one():
+    """Silver on ivory with a thin ivory backing fails still; another backing is the advice."""
+    plain = design([BASE, word(), COAT], base=IVORY, foil=PigmentSwatch(srgb="#d8d8d8"))
+    backed = design(
+        [BASE, word(**BACKED), COAT], base=IVORY, ink=IVORY, foil=plain.palette.roles["foil"]
+    )
+
+    (told,), (anew,) = judged(plain)[2].findings, judged(backed)[2].findings
+
+    assert told.advice.endswith(
+        "Lay a backing under it, or choose another swatch for it or for what lies behind."
+    )
+    assert anew.advice.endswith(
+        "Choose another swatch for it or for its backing, or lay a broader backing."
+    )
+
+
+@pytest.mark.parametrize(
+    ("foil", "changes", "advice"),
+    [
+        (SILVER, {}, "a dark backing or matt vinyl"),
+        (SILVER, BACKED, "matt vinyl"),
+        (IVORY, {}, "a plain backing"),
+        (IVORY, BACKED, "another colour for it or for its backing"),
+    ],
+)
+def test_what_would_read_more_evenly_is_not_what_the_word_has(foil, changes, advice):
+    layers = [BASE, word(**changes), COAT]
+    made, contrast, told = read([[1.5, 9.0]], turns=2, layers=layers, foil=foil, ink=INK)
+
+    (finding,) = check_legibility(made, contrast, told)
+
+    assert finding.advice.endswith(f"before you promise it; {advice} reads more evenly.")
+
+
+def read(contrast, lights=("window",), turns=24, *, layers=None, foil=SILVER, **more):
     """Legibility of a word with these figures, (lights, turns)."""
-    made = design([BASE, word(), COAT], base=NAVY, foil=SILVER)
+    made = design(layers or [BASE, word(), COAT], base=NAVY, foil=foil, **more)
     cup = build_cup(made)
     figures = np.asarray(contrast, float)[:, None, :]
     area = np.where(np.isfinite(figures[0]), 1.0, 0.0)
