@@ -164,6 +164,9 @@ void main() { gl_Position = vec4(vec2(gl_VertexID & 1, gl_VertexID >> 1) * 4.0 -
 // `stage` turns the cup's frame into the stage's: cosine, sine; then pixel angle, sub-sample offset.
 // Rasterisers keep corners to 1/16 of a pixel only, which moves flakes' edges; so the place is moved
 // along the face to where the eye's ray, `way` and its steps a pixel, truly meets it.
+// Where `sampling.z` is 1 a pixel has this sub-sample alone, which then stands for all of it at the cup's
+// upright edges: no more grazing than the pixel is on the mean, 2/3 √(2 footprint / radius), for the very
+// edge mirrors the dark behind; and faded by its distance from the edge, radius · cosine² / 2.
 const FRAGMENT = `
 in vec3 spotPosition, spotNormal; in vec2 spotWall;
 uniform vec3 way[3];
@@ -181,7 +184,13 @@ void main() {
   p_.normal = stage_ * n_; p_.right = stage_ * r_; p_.view = stage_ * normalize(d_);
   p_.up = cross(p_.normal, p_.right);
   p_.footprint = length(d_) * stage.z; p_.offset = stage.w;
-  drawn = vec4(min(SHADE(p_), 6e4), 1.0);
+  float cover_ = 1.0;
+  if (sampling.z > 0.5) {
+    float least_ = sqrt(p_.footprint / p_.radius), mu_ = dot(p_.normal, p_.view);
+    if (mu_ < least_) p_.view = normalize(p_.view + (least_ - mu_) * p_.normal);
+    cover_ = min(0.5 + 0.5 * mu_ * mu_ / (least_ * least_) + 9.0 * n_.z * n_.z, 1.0);
+  }
+  drawn = vec4(min(SHADE(p_), 6e4), cover_);
 }`;
 const PASSES = ["AROUND", "GROUND", "GATHER", "GLARE", "BLUR", "FINISH", "ARTWORK"];
 const told = (defines) => Object.entries(defines).map(([name, value]) => `#define ${name} ${value}\n`).join("");
@@ -376,7 +385,7 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
     gl.drawArrays(gl.TRIANGLES, 0, 3);
   }
 
-  cup(target, camera, shift, samples, most, band = null) {   // radiance and cover of one sub-sample
+  cup(target, camera, shift, samples, most, band = null, alone = 0) {   // radiance and cover of one sub-sample
     const { gl } = this, { size } = target, c = Math.cos(camera.turn), s = Math.sin(camera.turn);
     gl.bindFramebuffer(gl.FRAMEBUFFER, target.frame);
     gl.viewport(0, 0, ...size);
@@ -387,7 +396,7 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
     gl.bindVertexArray(this.corners);
     const uniforms = {
       clip: clipFromCup(camera, shift, size), eye: [...toCup(camera, camera.eye), 1],
-      stage: [c, -s, (2 * camera.tangent) / size[1] / camera.zoom, shift[2]], sampling: [samples, 1, 0, 0],
+      stage: [c, -s, (2 * camera.tangent) / size[1] / camera.zoom, shift[2]], sampling: [samples, 1, alone, 0],
       way: waysFrom(camera, shift, size),
     };
     const short = this.header.sections.triangles.kind === "u16";
@@ -482,7 +491,7 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
   quick(size, view, target) {                         // one sample, less foil
     this.ground("quick", size, view, MOVING_FOIL);
     const sample = this.target("quick sample", size, "half", true);
-    this.cup(sample, cameraFor(this.header, size[0] / size[1], view), [0.5, 0.5, 0.5], 1, MOVING_FOIL);
+    this.cup(sample, cameraFor(this.header, size[0] / size[1], view), [0.5, 0.5, 0.5], 1, MOVING_FOIL, null, 1);
     this.gather("quick", size, 0, "half");
     this.finish("quick", size, 1, target);
   }

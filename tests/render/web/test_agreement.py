@@ -15,6 +15,7 @@ from tests.render.web.cups import HEIGHT, VIEWS, WIDTH
 pytestmark = pytest.mark.browser
 
 SAMPLES = 4  # 2 × 2 a pixel
+LUMA = np.array([0.2126, 0.7152, 0.0722])  # ITU-R BT.709
 
 
 def differences(shown, still):
@@ -42,6 +43,36 @@ def test_the_page_shows_what_the_still_shows(desk, cups, packed, renderer, name,
     assert on_cup <= most
     assert behind <= 0.2
     assert desk.faults == []
+
+
+def test_while_it_turns_the_cup_s_edge_is_as_bright_as_at_rest(desk, packed):
+    """One sub-sample a pixel, yet no bars: over five pixels across the edge the light is the same.
+
+    Codes of luma; with each pixel of the edge drawn whole and as it is in its middle, 13.
+    """
+    desk.show(packed("demo").to_bytes(), samples=16)
+    desk.settle()
+    still = desk.shot() @ LUMA
+    try:
+        desk.page.evaluate("performance.now = () => 0")  # it never comes to rest, and is never slow
+        for turn_deg in range(12, -1, -1):  # until its pixels are the screen's
+            desk.ask(f"shown.setView({{ turn_deg: {turn_deg} }})")
+            desk.page.wait_for_timeout(100)
+        desk.page.wait_for_timeout(500)
+        assert desk.ask("shown.state()") == "moving"
+        turning = desk.shot() @ LUMA
+    finally:
+        desk.page.evaluate("delete performance.now")
+
+    assert not np.array_equal(turning, still)
+    wall = slice(HEIGHT // 5, 3 * HEIGHT // 4)
+    for side in (1, -1):
+        rest, moves = still[wall, ::side], turning[wall, ::side]
+        edge = (np.abs(rest - rest[:, :1]) > 25).argmax(axis=1)
+        assert edge.min() > 20
+        across = edge[:, None] + np.arange(-2, 3)
+        means = [np.take_along_axis(one, across, axis=1).mean(axis=1) for one in (rest, moves)]
+        assert np.sqrt(np.mean((means[1] - means[0]) ** 2)) < 9
 
 
 def test_a_zoomed_view_is_a_part_of_a_larger_still(desk, cups, packed, renderer):
