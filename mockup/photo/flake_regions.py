@@ -1,6 +1,7 @@
 """A picture of strewn flakes cut into regions that each are part of one flake, or ground.
 
-Blur runs over each edge alike, so that regions which are all edge count for neither side.
+Blur runs over each edge alike, so that regions which are all edge count for neither side; nor do
+ribbons of the ground along a flake, which grow lighter towards it.
 
 References
 ----------
@@ -14,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 from scipy import ndimage
 
-__all__ = ["Ground", "Regions", "off_ground"]
+__all__ = ["Ground", "Regions", "off_ground", "pixels_off_ground"]
 
 Floats = NDArray[np.float64]
 
@@ -25,6 +26,7 @@ _EDGE = 0.3  # of the steepest slope nearby: a region as steep is an edge
 _LEAST_REGION_PX = 8
 _CORE = 0.35  # share of a region, its flattest, that tells its colour
 _BLUR_PX = 0.7  # σ, before slopes are taken
+_RIBBON = 1.15  # times its core's light a region has, that is a ribbon of ground along a flake
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,10 +56,14 @@ class Ground:
 
 @dataclass(frozen=True, slots=True)
 class Regions:
-    """Parts of flakes: `rgb` (n, 3), `area` (n,) as shares of the picture."""
+    """Parts of flakes: light of their cores `rgb` (n, 3), `area` (n,) as shares of the picture.
+
+    `rim` (n,) is the light of all of a part over that of its core.
+    """
 
     rgb: Floats
     area: Floats
+    rim: Floats
 
     @property
     def strength(self) -> float:
@@ -66,17 +72,28 @@ class Regions:
 
     def only(self, kept: NDArray[np.bool_]) -> "Regions":
         """Those of them."""
-        return Regions(self.rgb[kept], self.area[kept])
+        return Regions(self.rgb[kept], self.area[kept], self.rim[kept])
 
 
 def off_ground(ground: Ground, cut_px: float) -> Regions:
     """The regions of a picture that are not ground."""
     found = _regions(ground.rgb, cut_px)
+    flake = found.rim > 1.0 / _RIBBON if ground.pale else found.rim < _RIBBON
+    return found.only(flake & _is_off(found.rgb, ground))
+
+
+def pixels_off_ground(ground: Ground) -> NDArray[np.bool_]:
+    """Which pixels look like no ground: (h, w)."""
+    return _is_off(np.maximum(ground.rgb.astype(np.float64), 0.0), ground)
+
+
+def _is_off(rgb: Floats, ground: Ground) -> NDArray[np.bool_]:
+    """Whether light (…, 3) is none that the ground has, bare or shaded."""
     if not ground.pale:
-        return found.only(found.rgb.max(axis=1) > _DARK_REACH * ground.bare.max())
-    ratio = found.rgb / ground.bare
-    most = ratio.max(axis=1)
-    return found.only((np.ptp(ratio, axis=1) >= _GROUND_REACH * most) | (most < _SHADE))
+        return np.asarray(rgb.max(axis=-1) > _DARK_REACH * ground.bare.max())
+    ratio = rgb / ground.bare
+    most = ratio.max(axis=-1)
+    return np.asarray((np.ptp(ratio, axis=-1) >= _GROUND_REACH * most) | (most < _SHADE))
 
 
 def _regions(rgb: NDArray[np.float32], cut_px: float) -> Regions:
@@ -116,4 +133,6 @@ def _means(
         whole &= np.bincount(of, weights=slope[core], minlength=count + 1) / inner < _EDGE
     whole[0] = False
     mean = np.maximum(np.stack(sums, axis=-1) / inner[:, None], 0.0)
-    return Regions(mean[whole], size[whole] / size[whole].sum())
+    light = np.bincount(labels.ravel(), weights=rgb.sum(axis=-1).ravel(), minlength=count + 1)
+    rim = light / np.maximum(size, 1) / np.maximum(mean.sum(axis=1), 1e-9)
+    return Regions(mean[whole], size[whole] / size[whole].sum(), rim[whole])

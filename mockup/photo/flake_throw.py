@@ -45,17 +45,24 @@ class Thrown:
     shade: float
 
 
-def thrown_picture(mix: Thrown, ground: Ground) -> tuple[NDArray[np.float32], Floats]:
-    """A picture of the mix on a ground, and what of each colour is truly to be seen in it.
+def thrown_picture(
+    mix: Thrown, ground: Ground, throw: int = 0
+) -> tuple[NDArray[np.float32], Floats]:
+    """A picture of the mix on a ground, and what is truly to be seen in it.
+
+    Parameters
+    ----------
+    throw
+        Number of the throw; each lies otherwise.
 
     Returns
     -------
     (side, side, 3) float32
         White by the card.
-    (k,) float64
-        Shares of the flakes' visible area.
+    (side, side, 1 + k) float64
+        Of each pixel the shares of ground and of each colour.
     """
-    rng = np.random.default_rng(7 + ground.pale)
+    rng = np.random.default_rng((7 + ground.pale, throw))
     density = -np.log1p(-mix.coverage) / (np.sqrt(3.0) / 2.0 * mix.cut_px**2)
     side = int(np.clip(np.sqrt(_FLAKES / density), _LEAST_SIDE_PX, _MOST_SIDE_PX))
     on_top = _laid(mix.cut_px * _FINER, density / _FINER**2, side * _FINER, rng)
@@ -69,8 +76,11 @@ def thrown_picture(mix: Thrown, ground: Ground) -> tuple[NDArray[np.float32], Fl
     fine = np.where((on_top < 0)[..., None], mix.shade * ground.bare, flakes[on_top])
     light = fine.reshape(side, _FINER, side, _FINER, 3).mean(axis=(1, 3))
     seen = _photographed(light * ground.white, ground.step, rng)
-    visible = np.bincount(part[on_top[on_top >= 0]], minlength=len(mix.shares))
-    return np.asarray(seen / ground.white, np.float32), visible / max(int(visible.sum()), 1)
+    which = np.where(on_top < 0, -1, part[on_top])
+    shares = (which[..., None] == np.arange(-1, len(mix.shares))).reshape(
+        side, _FINER, side, _FINER, -1
+    )
+    return np.asarray(seen / ground.white, np.float32), shares.mean(axis=(1, 3))
 
 
 def _laid(cut_px: float, density: float, side: int, rng: np.random.Generator) -> NDArray[np.int32]:

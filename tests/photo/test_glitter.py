@@ -17,7 +17,6 @@ from mockup.errors import PhotoError
 from mockup.material.spectrum import lacquer
 from mockup.photo import glitter, strewn
 from mockup.photo.card import find_card
-from mockup.photo.flake_colours import _on_their_grounds
 from mockup.photo.flake_size import covariance_of, cut_px, model_covariances
 from mockup.photo.flake_words import twice_found_words
 from mockup.photo.glitter import gap_light, measure_glitter
@@ -306,24 +305,6 @@ def test_one_hue_bright_and_dark_is_told():
 @pytest.mark.parametrize("jar", [jar for jar, _ in CASES])
 def test_colours_of_a_jar_are_not_taken_for_lamps(jar):
     assert twice_found_words(_found(*jar.tints)) == ()
-
-
-def test_colours_that_one_ground_loses_keep_their_shares():
-    """Silver is lost on white, where all else is told more surely than on black."""
-    shares, scale = np.array([0.5, 0.3, 0.2]), np.array([0.72, 0.6])
-    lost = np.array([[True, False], [False, False], [False, False]])
-
-    alike = _on_their_grounds(shares[:, None] * np.full(2, scale.mean()), lost)
-    found = _on_their_grounds(shares[:, None] * scale, lost)
-
-    assert alike == pytest.approx(shares, abs=1e-6)
-    assert np.abs(found - shares).max() < 0.6 * np.abs(_one_by_one(shares, scale) - shares).max()
-
-
-def _one_by_one(shares, scale):
-    """Shares if each colour were the mean of its areas where it is not lost."""
-    areas = shares * np.array([scale[1], scale.mean(), scale.mean()])
-    return areas / areas.sum()
 
 
 def test_grounds_that_are_alike_are_told(tmp_path):

@@ -1,0 +1,103 @@
+"""Shares of strewn flakes' colours: by the pixels that pass for each, and by how many pass wrongly.
+
+Every pixel that looks like no ground counts for the tint that it is nearest to. Blur and JPEG make
+many of these counts wrong, bright flakes for their darker neighbours. How many pixels of each
+colour and of the ground pass for each tint is counted in pictures of flakes of these colours, which
+are thrown by our own model and photographed alike. The shares are those that such a table turns
+into the photos' counts.
+
+References
+----------
+Hay (1988), The derivation of global estimates from a confusion matrix,
+doi:10.1080/01431168808954945.
+"""
+
+from dataclasses import replace
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.optimize import nnls
+
+from mockup.photo.flake_regions import Ground, pixels_off_ground
+from mockup.photo.flake_throw import Thrown, thrown_picture
+from mockup.photo.flake_tints import nearest_tint
+from mockup.progress import Progress
+
+__all__ = ["true_shares"]
+
+Floats = NDArray[np.float64]
+
+_THROWS = 3  # the first is of guessed shares, so that it is not counted
+_BODY = 0.4  # of its colour's middle light: a pixel below it is the flake's blurred edge, on black
+_WEIGHTS = (0.5, 1.0)  # of white paper, whose light drowns flakes, and of black; our choice
+
+
+def true_shares(
+    grounds: tuple[Ground, Ground],
+    tints: Floats,
+    lost: NDArray[np.bool_],
+    mix: Thrown,
+    progress: Progress,
+) -> Floats:
+    """Shares of the flakes' area in sight by colour, (k,); they add up to 1.
+
+    Parameters
+    ----------
+    grounds
+        White and black.
+    tints : (k, 3) float64
+        Oklab.
+    lost : (k, 2) bool
+        Which tints look like which ground and do not count there.
+    mix
+        The colours, with a guess of their shares.
+    """
+    body = _BODY * np.array(
+        [_middle(*light) * rgb.sum() for rgb, light in zip(mix.rgb, mix.light, strict=True)]
+    )
+    counts = [_passes(ground, tints, body).mean(axis=(0, 1)) for ground in grounds]
+    tables: list[list[Floats]] = [[], []]
+    for throw in range(_THROWS):
+        progress(throw / _THROWS, "throwing flakes of the same colours")
+        for own, ground in zip(tables, grounds, strict=True):
+            rgb, truth = thrown_picture(mix, ground, throw)
+            seen = _passes(replace(ground, rgb=rgb), tints, body)
+            own.append(_table(truth.reshape(-1, truth.shape[-1]), seen.reshape(-1, len(tints))))
+        mean = [np.mean(own[min(throw, 1) :], axis=0) for own in tables]
+        mix = replace(mix, shares=_solved(counts, mean, lost, 1.0 - mix.coverage))
+    return mix.shares
+
+
+def _passes(ground: Ground, tints: Floats, body: Floats) -> NDArray[np.bool_]:
+    """Which tint each pixel passes for, if any: (h, w, k)."""
+    rgb = np.maximum(ground.rgb.astype(np.float64), 0.0)
+    nearest = nearest_tint(rgb.reshape(-1, 3), tints).reshape(rgb.shape[:2])
+    counted = pixels_off_ground(ground)
+    if not ground.pale:
+        counted &= rgb.sum(axis=-1) > body[nearest]
+    return np.asarray(counted[..., None] & (nearest[..., None] == np.arange(len(tints))))
+
+
+def _table(truth: Floats, seen: NDArray[np.bool_]) -> Floats:
+    """Of each true kind, ground first, the share that passes for each tint: (1 + k, k)."""
+    kinds = truth.sum(axis=0)
+    return np.asarray(truth.T @ seen / np.maximum(kinds, 1e-9)[:, None])
+
+
+def _solved(
+    counts: list[Floats], tables: list[Floats], lost: NDArray[np.bool_], gap: float
+) -> Floats:
+    """Shares by which the tables give the counts, as near as can be: (k,)."""
+    rows, values = [], []
+    for count, table, gone, weight in zip(counts, tables, lost.T, _WEIGHTS, strict=True):
+        rows.append(weight * table[1:, ~gone].T)
+        values.append(weight * (count - gap * table[0])[~gone])
+    areas, _ = nnls(np.concatenate(rows), np.concatenate(values))
+    return np.asarray(areas / max(float(areas.sum()), 1e-9))
+
+
+def _middle(light: Floats, weight: Floats) -> float:
+    """Median by weight."""
+    order = np.argsort(light)
+    rank = np.cumsum(weight[order]) / weight.sum()
+    return float(light[order][np.searchsorted(rank, 0.5)])
