@@ -14,6 +14,7 @@ STEP = Type("semibold", 17, 7, BLACK)
 TIME = Type("semibold", 14, 6, INK)
 AMOUNT = Type("semibold", 15, 6.6, BLACK)
 BODY = Type("regular", 14, 6, BLACK)
+SENTENCE = Type("regular", 12, 5.2, BLACK)
 CAUTION = Type("semibold", 12, 5, WHITE)
 FOOT = Type("semibold", 10, 4.4, INK)
 
@@ -21,7 +22,9 @@ MARGIN_MM = 14.0
 INDENT_MM = 16.0  # room for a step's number
 BOX_MM = 9.0
 _MOST_BOXES = 6  # a larger batch is ticked once
-_GAP_MM = 4.5
+_RULE_MM, _GAP_MM = 2.0, 4.5  # above the line below a step, and below it
+_IN_FULL, _HEAD_MM = "CAUTIONS, IN FULL", 10.0
+_LEAST_CAUTIONS = 2  # that stand below their heading, or it goes over the page
 
 
 def lay_out_worksheet(facts: WorkSheetFacts, *, paper: Paper = "a4") -> bytes:
@@ -71,14 +74,21 @@ class _Pages:
             self._step(number, booking, amounts)
 
     def cautions(self) -> None:
-        """The last page: whole sentences."""
-        self._turn_page("CAUTIONS, IN FULL")
-        for text in self.facts.cautions:
-            height = self.sheet.height_of(self.width - 7, text, BODY) + 2.5
+        """After the last step: whole sentences, on from page to page."""
+        heights = [
+            self.sheet.height_of(self.width - 7, text, SENTENCE) + 2.5
+            for text in self.facts.cautions
+        ]
+        if self.y + _HEAD_MM + sum(heights[:_LEAST_CAUTIONS]) > self.foot:
+            self._turn_page(_IN_FULL)
+        else:
+            self.sheet.line_of_text(MARGIN_MM, self.y + 5, _IN_FULL, HEADING)
+            self.y += _HEAD_MM
+        for text, height in zip(self.facts.cautions, heights, strict=True):
             if self.y + height > self.foot:
-                self._turn_page("CAUTIONS, IN FULL")
-            self.sheet.box(MARGIN_MM, self.y + 1.9, 2.2, 2.2, fill=BLACK)
-            self.sheet.paragraph(MARGIN_MM + 7, self.y, self.width - 7, text, BODY)
+                self._turn_page(_IN_FULL)
+            self.sheet.box(MARGIN_MM, self.y + 1.5, 2, 2, fill=BLACK)
+            self.sheet.paragraph(MARGIN_MM + 7, self.y, self.width - 7, text, SENTENCE)
             self.y += height
 
     def _turn_page(self, heading: str) -> None:
@@ -145,7 +155,7 @@ class _Pages:
         height += sum(self._amount_height(amount, room) for amount in amounts)
         height += sum(self.sheet.height_of(room, text, style) for text, style in words) + 1
         height += self.sheet.height_of(room - 6, strip, CAUTION) + 4 if strip else 0
-        if self.y + height + _GAP_MM > self.foot:
+        if self.y + height + _RULE_MM > self.foot:
             self._turn_page(f"WORK SHEET, {self.facts.days.batches[booking.batch].label.upper()}")
         top = self.y
         self.sheet.line_of_text(MARGIN_MM, top + 6.2, str(number), TITLE)
@@ -163,7 +173,7 @@ class _Pages:
             self.sheet.box(x, self.y, room, tall, fill=BLACK, radius_mm=1.5)
             self.sheet.paragraph(x + 3, self.y + 1.5, room - 6, strip, CAUTION)
             self.y += tall + 1
-        self.y += 2
+        self.y += _RULE_MM
         self._rule()
 
     def _boxes(self, boxes: int, cups: int, first: int, top: float) -> None:

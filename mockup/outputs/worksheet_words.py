@@ -1,6 +1,6 @@
 """The work sheet's standing words: a few for each step, to be read at arm's length with wet hands.
 
-Whole sentences stand on the sheet's last page. All defer to data sheet and local rules.
+Whole sentences stand after the last step. All defer to data sheet and local rules.
 """
 
 from collections.abc import Mapping

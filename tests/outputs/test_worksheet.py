@@ -91,6 +91,17 @@ def test_every_step_shows_its_cautions(facts):
     assert all(DEFER in page for page in pages)
 
 
+def test_whole_sentences_begin_where_the_last_step_leaves_room(facts):
+    """On A4 this stack's last step ends high on its page."""
+    sheet = facts(1)
+
+    pages = _pages(lay_out_worksheet(sheet))
+
+    (last,) = (page for page in pages if sheet.days.bookings[-1].step.title in page)
+    assert "CAUTIONS, IN FULL" in last
+    assert _plain(sheet.cautions[1]) in last
+
+
 @pytest.mark.parametrize(
     ("kinds", "words"),
     [
