@@ -11,8 +11,6 @@ from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.interpolate import CubicHermiteSpline, CubicSpline, PchipInterpolator
-from scipy.optimize import linprog
 
 __all__ = ["Cone", "Meridian", "best_cone", "meridian_through"]
 
@@ -66,6 +64,8 @@ def meridian_through(z_mm: tuple[float, ...], radius_mm: tuple[float, ...]) -> M
     Fritsch, F. N. and Carlson, R. E. (1980), Monotone piecewise cubic interpolation,
     SIAM J. Numer. Anal. 17, 238-246, doi:10.1137/0717021.
     """
+    from scipy.interpolate import CubicHermiteSpline  # here, not at the top: cones do without
+
     radius_of_z = _curve(z_mm, radius_mm)
     slope_of_z = radius_of_z.derivative()
     knots = np.asarray(z_mm, dtype=np.float64)
@@ -92,6 +92,8 @@ def meridian_through(z_mm: tuple[float, ...], radius_mm: tuple[float, ...]) -> M
 
 
 def _curve(z_mm: tuple[float, ...], radius_mm: tuple[float, ...]) -> Any:
+    from scipy.interpolate import CubicSpline, PchipInterpolator
+
     spline = CubicSpline(z_mm, radius_mm)
     radius = spline(_turning_points(spline))
     most, least = max(radius_mm) + _SWING_MM, min(radius_mm) - _SWING_MM
@@ -122,6 +124,8 @@ def best_cone(z_mm: tuple[float, ...], radius_mm: tuple[float, ...]) -> Cone:
     Least K with r ≤ a + s·v ≤ K·r is a linear programme; divided by √K the cone lies as far
     inside the cup as outside, in ratio.
     """
+    from scipy.optimize import linprog
+
     curve = meridian_through(z_mm, radius_mm)
     v = np.append(curve.heights_mm[::_FIT_STRIDE], curve.length_mm) / curve.length_mm
     scale = float(curve.radii_mm.mean())

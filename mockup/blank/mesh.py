@@ -1,16 +1,18 @@
 """The cup as triangles that carry exact normals, wall coordinates and flat coordinates."""
 
 from dataclasses import dataclass
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
-import pyvista as pv
 from numpy.typing import NDArray
 
 from mockup.blank.flat import flat_from_wall
 from mockup.blank.outline import Run, cup_outline
 from mockup.blank.wall import Blank, Wall
 from mockup.errors import GeometryError
+
+if TYPE_CHECKING:
+    import pyvista
 
 __all__ = ["CupMesh", "build_mesh"]
 
@@ -34,9 +36,6 @@ class CupMesh:
         Vertex numbers.
     part : (m,) uint8
         `CupPart` of each triangle: 0 wall, 1 steel, 2 lid.
-    surface
-        The same as pyvista.PolyData, with point data "normals", "turn_height", "flat_mm" and cell
-        data "part".
     total_height_mm
         Topmost z.
     """
@@ -47,8 +46,20 @@ class CupMesh:
     flat_mm: Floats32
     triangles: NDArray[np.uint32]
     part: NDArray[np.uint8]
-    surface: Any
     total_height_mm: float
+
+    @property
+    def surface(self) -> "pyvista.PolyData":
+        """For pyvista, with "normals", "turn_height" and "flat_mm" of points, "part" of cells."""
+        import pyvista  # here, not at the top: it brings VTK, and no picture of ours needs it
+
+        surface = pyvista.PolyData.from_regular_faces(
+            self.positions, self.triangles.astype(np.int64)
+        )
+        for name in ("normals", "turn_height", "flat_mm"):
+            surface.point_data[name] = getattr(self, name)
+        surface.cell_data["part"] = self.part
+        return surface
 
 
 def build_mesh(blank: Blank, *, columns: int = 256) -> CupMesh:
@@ -77,18 +88,13 @@ def build_mesh(blank: Blank, *, columns: int = 256) -> CupMesh:
     flat = _stacked([_flat(blank.wall, coords, low, high) for coords in turn_height])
     triangles = np.concatenate(faces).astype(np.uint32)
     part = np.repeat([run.part for run in runs], [len(f) for f in faces]).astype(np.uint8)
-    surface = pv.PolyData.from_regular_faces(positions, triangles.astype(np.int64))
-    coordinates = _stacked(turn_height)
-    surface.point_data.update({"normals": normals, "turn_height": coordinates, "flat_mm": flat})
-    surface.cell_data["part"] = part
     return CupMesh(
         positions=positions,
         normals=normals,
-        turn_height=coordinates,
+        turn_height=_stacked(turn_height),
         flat_mm=flat,
         triangles=triangles,
         part=part,
-        surface=surface,
         total_height_mm=blank.total_height_mm,
     )
 
