@@ -11,7 +11,7 @@ from typing import Any, get_args
 
 from mockup.design.document import Design
 from mockup.design.fields import Part
-from mockup.design.layers import AnyLayer
+from mockup.design.layers import LAYER_KINDS, AnyLayer
 from mockup.design.palette import Swatch
 
 __all__ = ["changes_in_words"]
@@ -33,7 +33,6 @@ _WORDS = {  # of fields whose name is not a maker's word
     "offset_mm": "shift",
 }
 _LISTS = {"mix": "colour", "layers": "film"}  # what one of a list is called, if not as its field
-_NAMES = {"base": "base coat", "coat": "coat", "glitter": "glitter"}
 _LONGEST = 80  # letters of a text that are told
 
 
@@ -41,7 +40,7 @@ def changes_in_words(before: Design, after: Design) -> tuple[str, ...]:
     """One short phrase for each change, from the blank outward; none if nothing changed.
 
     Such as ``lettering 'SEAT 4': text 'SEAT 4' became 'SEAT 5'`` and
-    ``coat: thickness 0.4 mm became 0.6 mm``.
+    ``clear coat: thickness 0.4 mm became 0.6 mm``.
     """
     old, new = before.document, after.document
     told = [
@@ -148,7 +147,7 @@ def _label(layers: Sequence[AnyLayer], i: int) -> str:
 
 def _name(layer: AnyLayer) -> str:
     """Its kind, and what the maker calls it or else what it shows."""
-    kind, shows = _NAMES.get(layer.kind, layer.kind), ""
+    kind, shows = LAYER_KINDS[layer.kind].lower(), ""
     if layer.kind == "wrap":
         shows = layer.artwork
     elif layer.kind == "decal":

@@ -4,6 +4,7 @@ Heights are mm up the wall from its foot, measured along the wall; angles are de
 cup, 0 at the front and growing to the right as seen from outside.
 """
 
+from collections.abc import Mapping
 from typing import Annotated, Literal
 
 from pydantic import Field, field_validator, model_validator
@@ -12,6 +13,7 @@ from mockup.design.fields import AngleDeg, AssetName, Gloss, Label, Name, Part, 
 from mockup.units import mm_from_inches
 
 __all__ = [
+    "LAYER_KINDS",
     "AnyLayer",
     "Backing",
     "Band",
@@ -26,6 +28,7 @@ __all__ = [
     "Place",
     "Scatter",
     "WrapLayer",
+    "layer_title",
 ]
 
 
@@ -248,3 +251,20 @@ class CoatLayer(_Layer):
 AnyLayer = Annotated[
     BaseLayer | WrapLayer | GlitterLayer | DecalLayer | CoatLayer, Field(discriminator="kind")
 ]
+
+LAYER_KINDS: Mapping[str, str] = {
+    "base": "Base coat",
+    "wrap": "Wrap",
+    "glitter": "Glitter",
+    "decal": "Decal",
+    "coat": "Clear coat",
+}
+
+
+def layer_title(layer: AnyLayer) -> str:
+    """What the maker calls a layer, else its words or what it is."""
+    if layer.name:
+        return layer.name
+    if layer.kind == "decal" and layer.text is not None:
+        return f"“{' '.join(layer.text.split())}”"
+    return LAYER_KINDS[layer.kind]

@@ -7,7 +7,7 @@ import numpy as np
 
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
-from mockup.design.layers import AnyLayer, DecalLayer, WrapLayer
+from mockup.design.layers import AnyLayer, DecalLayer, WrapLayer, layer_title
 from mockup.material.chip import chip_rgb8_srgb
 from mockup.material.optics import Optics, compile_swatch
 from mockup.outputs.facts import Elevation, LightFact, ProofFacts, Quote, Size, View
@@ -167,8 +167,7 @@ def _piece_sizes(design: Design, skin: Skin) -> Iterator[Size]:
 
 def layer_name(layer: AnyLayer) -> str:
     """What a layer is called before a customer, with a capital."""
-    text = layer.text if isinstance(layer, DecalLayer) else None
-    name = layer.name or text or layer.kind
+    name = layer_title(layer)
     return name[:1].upper() + name[1:]
 
 

@@ -10,18 +10,18 @@ import numpy as np
 
 from mockup.design.document import Design
 from mockup.design.layers import (
-    AnyLayer,
     BaseLayer,
     CoatLayer,
     DecalLayer,
     GlitterLayer,
     WrapLayer,
+    layer_title,
 )
 from mockup.outputs.proof_facts import chip_colours
 from mockup.skin.artwork import read_artwork
 from mockup.skin.relief import SHEET_MM
 
-__all__ = ["Band", "layer_title", "wall_section"]
+__all__ = ["Band", "wall_section"]
 
 Chips = Mapping[str, tuple[int, int, int]]
 
@@ -29,14 +29,6 @@ Chips = Mapping[str, tuple[int, int, int]]
 PAINT_MM, FLAKE_MM, VINYL_MM, FOIL_MM = 0.06, 0.05, 0.07, 0.10
 STEEL_MM = 0.5  # the outer wall of an insulated cup
 _COLOURS_ROUND = 24  # how many of a wrap's colours are shown
-
-KINDS: Mapping[str, str] = {
-    "base": "Base coat",
-    "wrap": "Wrap",
-    "glitter": "Glitter",
-    "decal": "Decal",
-    "coat": "Clear coat",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,15 +58,6 @@ class Band:
     covers: float = 1.0
     note: str = ""
     flake_mm: float = 0.0
-
-
-def layer_title(layer: AnyLayer) -> str:
-    """What the maker calls a layer, else what it is."""
-    if layer.name:
-        return layer.name
-    if layer.kind == "decal" and layer.text is not None:
-        return f"“{' '.join(layer.text.split())}”"
-    return KINDS[layer.kind]
 
 
 def wall_section(design: Design) -> tuple[Band, ...]:

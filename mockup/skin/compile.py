@@ -6,6 +6,7 @@ from typing import Any
 from mockup.blank.grid import WallGrid
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
+from mockup.design.layers import layer_title
 from mockup.progress import Progress
 from mockup.skin.base import lay_base
 from mockup.skin.coat import lay_coat
@@ -50,7 +51,7 @@ def compile_skin(
     layers = design.document.layers
     for index, layer in enumerate(layers):
         if progress is not None:
-            progress(index / len(layers), layer.name or layer.kind)
+            progress(index / len(layers), layer_title(layer))
         LAY[layer.kind](stack, layer, index)
     skin = stack.finished()
     if progress is not None:

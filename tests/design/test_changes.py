@@ -61,10 +61,13 @@ BASE = '[[layers]]\nkind = "base"\nswatch = "base"\n'
     ("was", "now", "words"),
     [
         ('"SEAGLASS"', '"TIDELINE"', ["lettering 'SEAGLASS': text 'SEAGLASS' became 'TIDELINE'"]),
-        ("thickness_mm = 0.8", "thickness_mm = 0.6", ["coat: thickness 0.8 mm became 0.6 mm"]),
+        (
+            "thickness_mm = 0.8", "thickness_mm = 0.6",
+            ["clear coat: thickness 0.8 mm became 0.6 mm"],
+        ),
         (
             "thickness_mm = 0.8", "thickness_mm = 0.8000000001",
-            ["coat: thickness 0.8 mm became 0.8000000001 mm"],
+            ["clear coat: thickness 0.8 mm became 0.8000000001 mm"],
         ),
         ('"Seat 3"', '"Seat 4"', ["title 'Seat 3' became 'Seat 4'"]),
         ("diameter_mm = 73", "diameter_mm = 86", ["blank: diameter 73 mm became 86 mm"]),
@@ -77,9 +80,9 @@ BASE = '[[layers]]\nkind = "base"\nswatch = "base"\n'
         ("cut_mm = 0.38", 'cut_in = ".015"', [
             "glitter: cut 0.38 mm became none", "glitter: cut none became .015 in",
         ]),
-        (COAT, COAT * 2, ["coat (layer 6) is new, as layer 6"]),
+        (COAT, COAT * 2, ["clear coat (layer 6) is new, as layer 6"]),
         (BASE, "", ["base coat is gone"]),
-        (COAT, COAT + 'name = "flood"\n', ["coat: name '' became 'flood'"]),
+        (COAT, COAT + 'name = "flood"\n', ["clear coat: name '' became 'flood'"]),
         (BASE, BASE + 'gloss = "flat"\n', ["base coat: gloss 'satin' became 'flat'"]),
     ],
 )  # fmt: skip

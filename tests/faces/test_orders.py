@@ -108,7 +108,7 @@ def test_a_signed_sheet_is_noted_and_a_later_change_told_in_words(desk):
         "since": f"revision 1, approved {day}",
         "changes": [
             "lettering 'SEAGLASS': text 'SEAGLASS' became 'TIDELINE'",
-            "coat: thickness 0.8 mm became 0.6 mm",
+            "clear coat: thickness 0.8 mm became 0.6 mm",
         ],
     }
 

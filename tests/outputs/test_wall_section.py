@@ -3,12 +3,12 @@
 import pytest
 
 from mockup.design.edit import with_layer
+from mockup.design.layers import layer_title
 from mockup.outputs.wall_section import (
     FLAKE_MM,
     FOIL_MM,
     STEEL_MM,
     VINYL_MM,
-    layer_title,
     wall_section,
 )
 from mockup.pipeline import demo_design

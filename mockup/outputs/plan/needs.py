@@ -11,7 +11,14 @@ from typing import Any
 
 from mockup.blank.wall import Blank
 from mockup.design.document import Design
-from mockup.design.layers import BaseLayer, CoatLayer, DecalLayer, GlitterLayer, WrapLayer
+from mockup.design.layers import (
+    BaseLayer,
+    CoatLayer,
+    DecalLayer,
+    GlitterLayer,
+    WrapLayer,
+    layer_title,
+)
 from mockup.design.products import (
     AdhesiveSheet,
     AnyProduct,
@@ -113,11 +120,11 @@ def _cup(ground: _Ground) -> Need:
 def _base(ground: _Ground, layer: BaseLayer, index: int) -> Iterator[Need]:
     paint = paint_for(ground.design, ground.shelf, layer)
     material = _coloured(paint, label_of(ground.design, layer.swatch))
-    yield _brushed(layer.name or "base", index, paint, material, ground.area_mm2)
+    yield _brushed(layer_title(layer), index, paint, material, ground.area_mm2)
 
 
 def _wrap(ground: _Ground, layer: WrapLayer, index: int) -> Iterator[Need]:
-    name = layer.name or "wrap"
+    name = layer_title(layer)
     (piece,) = (p for p in ground.cut if p.layer == index)
     yield from _sheets(ground, name, index, layer.artwork.rpartition("/")[2])
     adhesive = adhesive_under(ground.shelf, "wrap")
@@ -130,7 +137,7 @@ def _wrap(ground: _Ground, layer: WrapLayer, index: int) -> Iterator[Need]:
 
 def _glitter(ground: _Ground, layer: GlitterLayer, index: int) -> Iterator[Need]:
     """Shares are of the flakes' area, as the picture draws them; of one film also of the mass."""
-    name, lain = layer.name or "glitter", strewn(layer, ground.blank.wall)
+    name, lain = layer_title(layer), strewn(layer, ground.blank.wall)
     adhesive = adhesive_under(ground.shelf, "glitter")
     if lain.bed_mm2 > 0:
         yield (
@@ -162,7 +169,7 @@ def _resin_bed(name: str, index: int, product: Epoxy, area_mm2: float) -> Need:
 
 
 def _decal(ground: _Ground, layer: DecalLayer, index: int) -> Iterator[Need]:
-    yield from _sheets(ground, layer.name or layer.text or "decal", index)
+    yield from _sheets(ground, layer_title(layer), index)
 
 
 def _sheets(ground: _Ground, name: str, index: int, printed: str = "") -> Iterator[Need]:
@@ -189,7 +196,7 @@ def _coat(ground: _Ground, layer: CoatLayer, index: int) -> Iterator[Need]:
         amount /= product.solids_share
     if coats > 1:
         formula += f", in {coats} coats"
-    name = layer.name or "coat"
+    name = layer_title(layer)
     yield Need(name, index, product, product.name, amount, formula, factor, coats)
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from mockup.design.document import Design
+from mockup.design.layers import layer_title
 from mockup.design.products import Drying, Epoxy
 from mockup.design.shelf import Minutes, Shelf
 from mockup.outputs.plan.choice import (
@@ -95,7 +96,7 @@ def _laid(design: Design, shelf: Shelf) -> Iterator[_Laid]:
     layers = design.document.layers
     for index, layer in enumerate(layers):
         if layer.kind == "decal":
-            name = layer.name or layer.text or "the decal"
+            name = layer_title(layer) if layer.name or layer.text else "the decal"
             first = ", undermost piece first" if layer.backing else ""
             yield _Laid("decal", f"Cut, weed and lay {name}{first}", index)
         else:
@@ -138,7 +139,7 @@ def _films(design: Design, shelf: Shelf, index: int) -> Iterator[_Laid]:
             clear = clear_coat(shelf, layer)
             kind = "coat" if isinstance(clear, Epoxy) else "varnish"
             coats = coats_of(clear, layer.thickness_mm)
-            title = f"{layer.name or 'Clear coat'}, {layer.thickness_mm / coats:.2f} mm"
+            title = f"{layer_title(layer)}, {layer.thickness_mm / coats:.2f} mm"
             film = _Laid(kind, title, index, product=clear.name, drying=clear.drying)
             yield from [film] * coats
 

@@ -16,6 +16,8 @@ from mockup.outputs.pieces import pieces
 from mockup.outputs.plan.amounts import amounts, cups_per_mix, split
 from mockup.outputs.plan.figures import counted
 from mockup.outputs.plan.needs import needs
+from mockup.outputs.plan.steps import steps
+from mockup.outputs.wall_section import wall_section
 from tests.outputs.plan.orders import BASE, COAT, changed, design_of, glitter, typical
 
 AREA_MM2 = math.pi * 73 * 150
@@ -197,7 +199,7 @@ def test_without_an_adhesive_glitter_is_strewn_on_a_bed_of_resin():
 
     assert bed.amount_before_loss == pytest.approx(math.pi * 73 * 50 * 0.1 / 1000, abs=1e-3)
     assert not of_kind(found, "adhesive")
-    assert (mix.layer, mix.ml, mix.raised) == ("glitter", 20, True)
+    assert (mix.layer, mix.ml, mix.raised) == ("Glitter", 20, True)
 
 
 def test_a_wrap_over_glitter_saves_no_glitter():
@@ -334,6 +336,21 @@ def test_a_formula_ends_with_the_figure_that_tables_tell(cups):
 )  # fmt: skip
 def test_amounts_are_told_as_a_scale_shows_them(amount, unit, told):
     assert counted(amount, unit) == told
+
+
+def test_a_layer_without_a_name_is_called_as_on_the_page_of_the_cup():
+    """In the amounts and in the steps."""
+    design = design_of([BASE, glitter({"shape": "scatter", "coverage": 0.4}, name=""), COAT])
+    shelf = typical()
+    blank = build_blank(design.document.blank, where="blank")
+
+    named = {band.index: band.title for band in wall_section(design)}
+
+    called = {need.index: need.layer for need in needs(design, blank, shelf) if need.index >= 0}
+    assert called == {0: "Base coat", 1: "Glitter", 2: "Clear coat"}
+    assert called == {index: title for index, title in named.items() if index is not None}
+    coats = [step.title for step in steps(design, shelf) if step.kind == "coat"]
+    assert all(title.startswith(f"{called[2]}, ") for title in coats)
 
 
 def test_a_shelf_without_the_product_says_which():

@@ -7,7 +7,15 @@ import streamlit as st
 
 from mockup.design.document import Design
 from mockup.design.edit import copied_layer, moved_layer, removed_layer, with_document, with_layer
-from mockup.design.layers import BaseLayer, CoatLayer, DecalLayer, GlitterLayer, WrapLayer
+from mockup.design.layers import (
+    LAYER_KINDS,
+    BaseLayer,
+    CoatLayer,
+    DecalLayer,
+    GlitterLayer,
+    WrapLayer,
+    layer_title,
+)
 from mockup.faces.desk.forms.base import show_base
 from mockup.faces.desk.forms.blank import show_blank
 from mockup.faces.desk.forms.coat import show_coat
@@ -18,7 +26,6 @@ from mockup.faces.desk.forms.wrap import show_wrap
 from mockup.faces.desk.session import Desk
 from mockup.faces.desk.words import file_stem, plain
 from mockup.outputs.plan.cautions import DEFERENCE, STEP_CAUTIONS
-from mockup.outputs.wall_section import KINDS, layer_title
 from mockup.pipeline import packed
 
 __all__ = ["show_layer"]
@@ -58,7 +65,7 @@ def show_layer(desk: Desk) -> None:
     fields.text(
         "name",
         "Called",
-        hint=KINDS[layer.kind],
+        hint=LAYER_KINDS[layer.kind],
         tells="Your word for it, in the cut and on the work sheet.",
     )
     match layer:
