@@ -446,11 +446,37 @@ def test_cut_sheets_are_for_all_cups_of_the_order():
     """As many of each piece as cups: the sheets that one cup leaves half empty fill up."""
 
     def pages(cups):
-        archive, _ = cut_zip(demo_design(), cups, "a4")(Quiet)
+        archive, _ = cut_zip(demo_design(), cups, "a4", foil_mirrored=True)(Quiet)
         with zipfile.ZipFile(io.BytesIO(archive)) as held:
             return len(PdfReader(io.BytesIO(held.read("cut-sheets.pdf"))).pages)
 
     assert pages(8) > pages(1)
+
+
+def test_foil_that_is_cut_face_up_is_asked_for_where_cut_sheets_are_made(demo):
+    """The sheets' own words name the choice, and no command."""
+    demo.switch_page("views/making.py").run()
+    texts = []
+    for chosen in ("mirrored", "face up"):
+        control(demo, "button_group", "Foil").set_value(chosen).run()
+        press(demo, "Make the cut sheets")
+        archive, _ = demo.session_state["jobs"]["cut"].future.result(timeout=120)
+        demo.run()
+        with zipfile.ZipFile(io.BytesIO(archive)) as held:
+            pages = PdfReader(io.BytesIO(held.read("cut-sheets.pdf"))).pages
+            texts.append(" ".join(pages[0].extract_text().split()))
+
+    assert "If yours is cut face up, have the sheets made with foil face up." in texts[0]
+    assert "Foil is drawn face up" in texts[1]
+    assert not any("--" in text for text in texts)
+
+
+def test_how_foil_is_cut_is_not_asked_where_there_is_none(tab):
+    control(tab, "text_input", "What is ordered").set_value("Plain")
+    press(tab, "Begin")
+    tab.switch_page("views/making.py").run()
+
+    assert "Foil" not in [one.label for one in tab.button_group]
 
 
 def test_foil_is_brushed_up_the_wall(demo, store):

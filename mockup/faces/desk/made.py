@@ -95,14 +95,21 @@ def held_photo(
 
 
 def cut_zip(
-    design: Design, cups: int, paper: Literal["a4", "letter", "whole"]
+    design: Design, cups: int, paper: Literal["a4", "letter", "whole"], *, foil_mirrored: bool
 ) -> Callable[[Progress], Cut]:
     """The cut sheets of all cups in one archive, and what was found."""
 
     def work(progress: Progress) -> Cut:
         with _Folder(design) as (path, folder):
             sheets = folder / "sheets"
-            files, findings = pipeline.cut(path, sheets, paper=paper, cups=cups, progress=progress)
+            files, findings = pipeline.cut(
+                path,
+                sheets,
+                paper=paper,
+                cups=cups,
+                foil_mirrored=foil_mirrored,
+                progress=progress,
+            )
             archive = io.BytesIO()
             with zipfile.ZipFile(archive, "w", zipfile.ZIP_DEFLATED) as held:
                 for file in files:

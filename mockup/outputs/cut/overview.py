@@ -27,8 +27,8 @@ _WORK = (
 )
 _FOIL = (
     "Foil: cut the double-sided adhesive from behind (mirrored) with its backing on, weed, lay it "
-    "with the cut face to the cup, peel, press the foil on. If yours is cut face up, ask for the "
-    "sheets with --foil face-up."
+    "with the cut face to the cup, peel, press the foil on. If yours is cut face up, have the "
+    "sheets made with foil face up."
 )
 _FACE_UP = "Foil is drawn face up, as it is seen on the cup; it is lifted with transfer tape."
 

@@ -69,11 +69,12 @@ def _given(here: Desk) -> tuple[int, datetime, Paper]:
 def _cut_sheets(design: Design, cups: int, paper: Paper) -> None:
     st.subheader("Cut sheets")
     st.markdown("Templates, packed foil and vinyl, a strip to place them by: at true size.")
+    foil_mirrored = _foil_mirrored(design)
     cut = follow(
         "cut",
-        f"{design.fingerprint} {cups} {paper}",
+        f"{design.fingerprint} {cups} {paper} {foil_mirrored}",
         "Make the cut sheets",
-        cut_zip(design, cups, paper),
+        cut_zip(design, cups, paper, foil_mirrored=foil_mirrored),
         tells="A PDF for the bench and an SVG of each sheet for the cutter, in one archive.",
     )
     if cut is not None:
@@ -88,6 +89,25 @@ def _cut_sheets(design: Design, cups: int, paper: Paper) -> None:
             on_click="ignore",
             help="Measure the printed rule first: printers like to shrink a page to fit.",
         )
+
+
+def _foil_mirrored(design: Design) -> bool:
+    """How the maker's foil is cut; asked where there is any."""
+    decals = [layer for layer in design.document.layers if layer.kind == "decal"]
+    roles = {role for d in decals for role in (d.swatch, *(b.swatch for b in d.backing))}
+    if not any(design.swatch(role, where="palette").metallic for role in roles):
+        return True
+    chosen = st.segmented_control(
+        "Foil",
+        ["mirrored", "face up"],
+        default="mirrored",
+        required=True,
+        key="making.foil",
+        format_func=str.capitalize,
+        help="Mirrored: its adhesive is cut from behind and laid with the cut face to the cup. "
+        "Face up: as it is seen on the cup, lifted with transfer tape.",
+    )
+    return chosen == "mirrored"
 
 
 def _work_sheet(design: Design, cups: int, start: datetime, paper: Paper) -> None:
