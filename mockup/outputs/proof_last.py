@@ -3,7 +3,7 @@
 from mockup.outputs.facts import Quote
 from mockup.outputs.proof_flow import Flow
 from mockup.outputs.proof_style import BODY, HEADING, MARGIN_MM, SMALL, STRONG
-from mockup.outputs.proof_words import APPROVAL, CARE, LIGHT_NOTE, MISSING_LETTERS
+from mockup.outputs.proof_words import APPROVAL, BEFORE_SIGNING, CARE, LIGHT_NOTE, MISSING_LETTERS
 from mockup.outputs.sheet import HAIRLINE, INK, MUTED
 
 __all__ = ["lay_out_last"]
@@ -17,7 +17,7 @@ GAP_MM = 5.0
 
 def lay_out_last(flow: Flow) -> None:
     """All of it, the place to sign at the foot of the last page."""
-    flow.begin("Before you sign")
+    flow.begin(BEFORE_SIGNING)
     facts = flow.facts
     if facts.note:
         flow.head("FROM THE MAKER")

@@ -4,6 +4,7 @@ from collections.abc import Mapping
 
 __all__ = [
     "APPROVAL",
+    "BEFORE_SIGNING",
     "CARE",
     "COAT_DIFFERS",
     "FLAKES_DIFFER",
@@ -18,6 +19,7 @@ __all__ = [
     "SEAM_DIFFERS",
 ]
 
+BEFORE_SIGNING = "Before you sign"  # heads the pages at the end, and is pointed to by the first
 FLAKES_DIFFER = (
     "Flakes fall where they fall: amount, cut and colours are as shown, their places are not."
 )
