@@ -9,7 +9,7 @@ from mockup.errors import StoreError
 
 __all__ = ["plain_json", "plain_text", "storable"]
 
-MOST = 20_000
+MOST, MOST_ON_A_LINE = 20_000, 400  # letters
 _CONTROL = re.compile(r"[\x00-\x1f\x7f]")
 
 
@@ -31,9 +31,10 @@ def plain_text(text: str, what: str, *, needed: bool = False, lines: bool = Fals
         plain = _CONTROL.sub(" ", plain)
     if needed and not plain:
         raise StoreError(f"{what} is empty", where=what, remedy="Write something there")
-    if len(plain) > MOST:
+    most = MOST if lines else MOST_ON_A_LINE
+    if len(plain) > most:
         raise StoreError(
-            f"{what} has {len(plain)} letters", where=what, remedy=f"Keep it within {MOST}"
+            f"{what} has {len(plain)} letters", where=what, remedy=f"Keep it within {most}"
         )
     return plain
 

@@ -131,6 +131,35 @@ def test_a_pack_comes_in_as_a_new_order(tab, store):
     assert kept(store).fingerprint == design.fingerprint
 
 
+def test_a_title_that_is_too_long_is_told_and_kept_to_be_cut(demo, tab, store):
+    """The browser drops what is pasted over a control's own limit, so none has one."""
+    long = "Regatta cup of the sea-glass eight, " * 3
+
+    give(demo, "text_input", "What is ordered", long)
+
+    assert told(demo) == ["It is too long (108 characters). Give at most 80 characters."]
+    assert control(demo, "text_input", "What is ordered").value == long
+    assert kept(store).document.title != long
+
+
+def test_a_title_that_is_too_long_begins_no_order(tab, store):
+    control(tab, "text_input", "What is ordered").set_value("Regatta cup of the eight, " * 4)
+    press(tab, "Begin")
+
+    (warned,) = [warning.value for warning in tab.warning]
+    assert warned == (
+        "“What is ordered”: It is too long (103 characters). Give at most 80 characters."
+    )
+    assert store.book.lines() == ()
+
+
+@pytest.mark.parametrize("page", ["order_book", "cup", "proof", "making", "shelf"])
+def test_no_control_drops_what_is_too_long_without_a_word(demo, page):
+    demo.switch_page(f"views/{page}.py").run()
+
+    assert [one.label for one in (*demo.text_input, *demo.text_area) if one.proto.max_chars] == []
+
+
 def test_what_is_no_pack_is_refused_with_a_sentence(tab, store):
     give(tab, "file_uploader", "A .tumbler file", ("cup.tumbler", b"PK nonsense", ""))
     press(tab, "Bring it in")

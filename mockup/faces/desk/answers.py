@@ -30,9 +30,7 @@ def show_sending(here: Desk) -> None:
         left, middle, right = st.columns([2, 3, 2], vertical_alignment="bottom")
         left.selectbox("How", _HOWS, key="sent.how", help="How the proof went to the customer.")
         mail = line.order.customer.mail if line.order.customer else ""
-        middle.text_input(
-            "To", mail, key="sent.to", max_chars=200, help="An address or a name; may stay empty."
-        )
+        middle.text_input("To", mail, key="sent.to", help="An address or a name; may stay empty.")
         right.form_submit_button(
             "It went out",
             on_click=_sent,
@@ -66,7 +64,7 @@ def show_answers(here: Desk) -> None:
         )
         st.form_submit_button("Read it", on_click=_receipt, args=(here,))
     with paper, st.form("signed", border=False, clear_on_submit=True):
-        st.text_input("Who approved it", key="signed.who", max_chars=80,
+        st.text_input("Who approved it", key="signed.who",
                       help="The name under the sheet.")  # fmt: skip
         st.form_submit_button("Note the approval", on_click=_signed, args=(here,))
 

@@ -28,23 +28,21 @@ def _entry(here: Desk, order: Order) -> None:
     customer = order.customer
     with st.form(f"order{order.id}.{order.version}", border=False):
         left, right = st.columns(2)
-        left.text_input(
-            "Order", order.title, key="entry.title", max_chars=80, help="As the book lists it."
-        )
+        left.text_input("Order", order.title, key="entry.title", help="As the book lists it.")
         right.text_input(
-            "Customer", customer.name if customer else "", key="entry.customer", max_chars=80,
+            "Customer", customer.name if customer else "", key="entry.customer",
             help="Who it is for; may stay empty.",
         )  # fmt: skip
         left.number_input("Cups", 1, 1000, order.cups, key="entry.cups", help="How many alike.")
         right.text_input(
-            "Mail address", customer.mail if customer else "", key="entry.mail", max_chars=200,
+            "Mail address", customer.mail if customer else "", key="entry.mail",
             help="Where proofs go, if they go by mail.",
         )  # fmt: skip
         left.date_input(
             "Due", order.due, key="entry.due", format="YYYY-MM-DD",
             help="When they must be in the customer's hands.",
         )  # fmt: skip
-        right.text_input("Note", order.note, key="entry.note", max_chars=400, help="For yourself.")
+        right.text_input("Note", order.note, key="entry.note", help="For yourself.")
         st.form_submit_button("Put it right", on_click=_change, args=(here, order))
 
 

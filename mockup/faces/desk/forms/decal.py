@@ -42,7 +42,7 @@ def show_decal(fields: Fields, layer: DecalLayer, index: int) -> None:
 
 
 def _lettering(fields: Fields, layer: DecalLayer, index: int) -> None:
-    fields.text("text", "Words", lines=True, most=200, tells="What is cut, line by line.")
+    fields.text("text", "Words", lines=True, tells="What is cut, line by line.")
     design = fields.desk.design
     assert design is not None
     own = sorted(name for name in design.assets if name.lower().endswith((".ttf", ".otf")))

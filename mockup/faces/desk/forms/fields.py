@@ -177,17 +177,15 @@ class Fields:
         *,
         tells: str,
         lines: bool = False,
-        most: int = 80,
         hint: str = "",
     ) -> None:
-        """Words."""
+        """Words. The browser would drop what is longer than it may be; the document says so."""
         key = self._show(field, getattr(self.part, field) or "")
         control = st.text_area if lines else st.text_input
         more = {"height": 80} if lines else {}
         control(
             label,
             key=key,
-            max_chars=most,
             placeholder=hint,
             help=tells,
             on_change=self._taking(field, lambda v: {field: v}),

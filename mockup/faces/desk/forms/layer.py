@@ -92,7 +92,7 @@ def _put(index: int) -> Callable[..., Callable[[Design], Design]]:
 def _order(desk: Desk, design: Design) -> None:
     fields = Fields(desk, "order", design.document, lambda **c: lambda d: with_document(d, **c))
     fields.text("title", "What is ordered", tells="Heads the proof and the work sheet.")
-    fields.text("note", "Note", lines=True, most=2000, tells="For yourself and the work sheet.")
+    fields.text("note", "Note", lines=True, tells="For yourself and the work sheet.")
 
 
 def _acts(desk: Desk, index: int, count: int) -> None:

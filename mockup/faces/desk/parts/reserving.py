@@ -86,7 +86,7 @@ def _used(here: Desk, held: Reserved, order: int) -> None:
         for material, claim in held.claims:
             planned = amount(material, float(claim.planned or 0))
             st.text_input(
-                material.name, key=f"{key}.{material.id}", max_chars=40,
+                material.name, key=f"{key}.{material.id}",
                 placeholder=f"planned {planned}",
                 help=f"In {material.unit}, or as 2 packs, 3 sheets; on top of what was booked.",
             )  # fmt: skip

@@ -81,7 +81,7 @@ def _new(shelf: Shelf) -> None:
             "sealer": "mL", "sundry": "pieces", "blank": "pieces"}.get(kind, "sheets")  # fmt: skip
     with st.form(f"new.form{nth}", border=False):
         st.text_input(
-            "What the label says", key=f"new.name{nth}", max_chars=80, placeholder="copper flake",
+            "What the label says", key=f"new.name{nth}", placeholder="copper flake",
             help="No two of your materials share it.",
         )  # fmt: skip
         left, right = st.columns(2)
@@ -95,11 +95,11 @@ def _new(shelf: Shelf) -> None:
         )  # fmt: skip
         left, right = st.columns(2)
         left.text_input(
-            "There is", key=f"new.there{nth}", max_chars=40,
+            "There is", key=f"new.there{nth}",
             placeholder="1 pack" if pack != "sheets" else "3 sheets",
             help="By the scale or by count: in mL, g, cm² or pieces, or as 2 packs or 3 sheets.",
         )  # fmt: skip
-        right.text_input("Batch", key=f"new.batch{nth}", max_chars=80, help="As it is stamped.")
+        right.text_input("Batch", key=f"new.batch{nth}", help="As it is stamped.")
         st.multiselect(
             "For", _uses(), key=f"new.suits{nth}", accept_new_options=True,
             placeholder="swatches of the same name" if kind in PARTICULAR else "any use",

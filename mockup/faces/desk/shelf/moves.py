@@ -32,7 +32,7 @@ def show_moving(material: Material, shelf: Shelf) -> None:
         unit = "pieces" if material.unit == "piece" else material.unit
         left.text_input(
             f"{'There is' if act == 'counted' else 'How much'}, {unit}",
-            key=f"move.amount{nth}", max_chars=40,
+            key=f"move.amount{nth}",
             placeholder="3 sheets" if sheets else "12.5",
             help=f"In {unit}, or as 2 packs{' or 3 sheets' if sheets else ''}.",
         )  # fmt: skip

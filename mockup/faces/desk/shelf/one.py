@@ -197,9 +197,7 @@ def _said(material: Material) -> None:
         st.html(f'<img class="photo" src="{picture}" alt="Its picture">')
     key = f"{material.id}.{material.version}"
     with st.form(f"said.{key}", border=False):
-        st.text_input(
-            "Name", material.name, key=f"said.name.{key}", max_chars=80, help="Its label."
-        )
+        st.text_input("Name", material.name, key=f"said.name.{key}", help="Its label.")
         st.multiselect(
             "For", list(material.product.suits), default=list(material.product.suits),
             key=f"said.suits.{key}", accept_new_options=True,

@@ -107,7 +107,7 @@ def _foil_mirrored(design: Design) -> bool:
         help="Mirrored: its adhesive is cut from behind and laid with the cut face to the cup. "
         "Face up: as it is seen on the cup, lifted with transfer tape.",
     )
-    return chosen == "mirrored"
+    return bool(chosen == "mirrored")
 
 
 def _work_sheet(design: Design, cups: int, start: datetime, paper: Paper) -> None:

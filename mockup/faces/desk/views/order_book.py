@@ -116,14 +116,11 @@ def _new_order() -> None:
         st.text_input(
             "What is ordered",
             key="new_title",
-            max_chars=80,
             placeholder="Seaglass Eight, seat 3",
             help="What you and the customer call it; it heads the proof.",
         )
         left, right = st.columns(2)
-        left.text_input(
-            "Customer", key="new_customer", max_chars=80, help="Who it is for; may stay empty."
-        )
+        left.text_input("Customer", key="new_customer", help="Who it is for; may stay empty.")
         right.selectbox(
             "Blank",
             blank_names(),
@@ -148,8 +145,13 @@ def _new() -> None:
         here.notes.append("“What is ordered” is empty. Give the order a name.")
         return
     try:
+        design = new_design(state["new_title"].strip(), state["new_blank"])
+    except MockupError as error:
+        here.notes.append(f"“What is ordered”: {spoken(error)}")
+        return
+    try:
         _begun(
-            new_design(state["new_title"].strip(), state["new_blank"]),
+            design,
             customer=state["new_customer"].strip(),
             cups=state["new_cups"],
             due=state["new_due"],
