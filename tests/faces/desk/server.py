@@ -141,10 +141,11 @@ class Page:
         return int(self.page.locator(".saved").get_attribute("data-step"))
 
     def quiet(self):
-        """Wait until the page's script has run."""
+        """Wait until the page's script has run, and what it no longer shows is gone or undimmed."""
         self.page.wait_for_function(
             "document.querySelector('[data-testid=stApp]')?.dataset.testScriptState"
-            " === 'notRunning'"
+            " === 'notRunning' && !document.querySelector('[data-stale=true]')"
+            " && !document.getAnimations().some((one) => one.transitionProperty === 'opacity')"
         )
 
     def bands_are(self, *titles):
