@@ -88,7 +88,7 @@ def _key_facts(facts: ProofFacts) -> Iterator[tuple[str, list[tuple[str, Type]]]
     """What matters most first: what does not fit is told on the other pages."""
     if facts.findings:
         points = _counted(len(facts.findings), "point")
-        yield "PLEASE NOTE", [(f"{points} to know: see “{BEFORE_SIGNING}”, at the end.", NOTE)]
+        yield "PLEASE NOTE", [(f"{points} to know: see “{BEFORE_SIGNING}”.", NOTE)]
     if facts.quote is not None:
         what, total = facts.quote.rows[-1]
         yield "PRICE", [(total, STRONG), (what, SMALL)]

@@ -69,7 +69,7 @@ def _flat_words(
     sheet: Sheet, facts: ProofFacts, scale: float, width: float, page_height: float
 ) -> None:
     x = FLAT_MARGIN_MM + 2
-    size = f"{facts.flat.width_mm:.1f} × {facts.flat.height_mm:.1f} mm"
+    size = f"{facts.flat.width_mm:.1f} × {facts.flat.height_mm:.1f}\u00a0mm"
     true_size = "True size: 1 mm here is 1 mm on the cup."
     scaled = f"Drawn at 1:{scale:.3g}; the rulers show true lengths."
     words = [size, true_size if scale == 1 else scaled, *([GLITTER_NOTE] * facts.glitters)]
@@ -90,5 +90,7 @@ def _check_bar(sheet: Sheet, x: float, y: float, width: float) -> None:
     for end in (y, y + BAR_MM):
         sheet.line([(x, end), (x + 2.4, end)], INK, 0.2)
     sheet.line([(x + 1.2, y), (x + 1.2, y + BAR_MM)], INK, 0.2)
-    words = "This line is 50 mm long. If not, print again at 100 %, not fitted to the page."
+    words = (
+        "This line is 50\u00a0mm long. If not, print again at 100\u00a0%, not fitted to the page."
+    )
     sheet.paragraph(x + 4.4, y + 0.4, width - 4.4, words, SMALL)

@@ -184,7 +184,7 @@ def test_text_is_text(make_facts):
 
     for words in (facts.title, facts.palette, "Revision 3 · 3F9A 0C5E", "Front", "PLEASE NOTE"):
         assert words in first
-    assert "1 point to know: see “Before you sign”, at the end." in first
+    assert "1 point to know: see “Before you sign”." in first
     assert "Before you sign" in last
     for words in ("The lettering, close up", "464.00 EUR", "copper foil"):
         assert words in first
