@@ -19,12 +19,14 @@ import numpy as np
 from numpy.polynomial.legendre import legval
 from numpy.typing import NDArray
 from scipy.fft import irfft, rfft, rfftfreq
-from scipy.ndimage import gaussian_filter1d, map_coordinates
+from scipy.ndimage import gaussian_filter1d
 
 from mockup.material.fresnel import fresnel_dielectric
 from mockup.render.lights import directions
 
-__all__ = ["ATLAS_SHAPE", "LEVELS", "MIRROR_SIDE", "Surroundings", "prefilter", "sigma_rad"]
+__all__ = [
+    "ATLAS_SHAPE", "LEVELS", "MIRROR_SIDE", "Surroundings", "gloss_atlas", "prefilter", "sigma_rad",
+]  # fmt: skip
 
 Map = NDArray[np.float32]
 
@@ -34,6 +36,7 @@ _SOURCE_ROWS = 64  # of the map that is summed: texels of 2.8°
 MIRROR_SIDE = 1024  # texels a side, without the border
 ATLAS_SHAPE = (516, 772)
 IRRADIANCE_SIDE, IRRADIANCE_AT = 64, (646, 260)  # column, row of the border's corner
+_BLOCK = 32  # rows that are worked on at a time, so that they stay in the processor's cache
 
 
 def sigma_rad(level: int) -> float:
@@ -65,17 +68,60 @@ def octahedral_directions(side: int) -> Map:
     return unit
 
 
-def _look(image: Map, towards: Map) -> Map:
-    """Bilinear look-up of a latitude-longitude map: (..., 3) float32."""
+def _octahedral(image: Map, side: int) -> Map:
+    """Bilinear look-up of a latitude-longitude map for the texels of an octahedral one.
+
+    Its quarters mirror one another, so places are worked out for one; the border repeats texels.
+
+    Returns
+    -------
+    (side + 2, side + 2, 3) float32, in the directions of `octahedral_directions`
+    """
     rows, columns, _ = image.shape
-    padded = np.concatenate([image[:1], image, image[-1:]])
-    padded = np.concatenate([padded[:, -1:], padded, padded[:, :1]], axis=1)
-    u = (np.arctan2(towards[..., 0], -towards[..., 1]) / (2 * np.pi) + 0.5) * columns + 0.5
-    v = np.arccos(np.clip(towards[..., 2], -1, 1)) / np.pi * rows + 0.5
-    at = np.stack([v, u]).astype(np.float32)
-    return np.stack(
-        [map_coordinates(padded[..., c], at, order=1, mode="nearest") for c in range(3)], -1
-    )
+    half = side // 2
+    x = (np.arange(half, dtype=np.float32) + np.float32(0.5)) / half
+    y = x[:, np.newaxis]
+    folded = x + y > 1
+    fold_x, fold_y = np.where(folded, 1 - y, x), np.where(folded, 1 - x, y)
+    polar = np.arctan2(np.hypot(fold_x, fold_y), 1 - x - y)
+    turn = np.arctan2(fold_x, fold_y) / (2 * np.pi) * columns
+    row = polar / np.pi * rows + 0.5
+    texels = np.zeros((rows + 2, columns + 2, 4), np.float32)
+    texels[1:-1, 1:-1, :3] = image
+    texels[0], texels[-1] = texels[1], texels[-2]
+    texels[:, 0], texels[:, -1] = texels[:, -2], texels[:, 1]
+    found = np.empty((side + 2, side + 2, 3), np.float32)
+    left, right = slice(half, 0, -1), slice(half + 1, side + 1)
+    middle = columns / 2 + 0.5
+    found[left, right] = _read(texels, row, middle + turn)
+    found[left, left] = _read(texels, row, middle - turn)
+    found[right, right] = _read(texels, row, columns + 0.5 - turn)
+    found[right, left] = _read(texels, row, 0.5 + turn)
+    found[0], found[-1] = found[1, ::-1], found[-2, ::-1]
+    found[:, 0], found[:, -1] = found[::-1, 1], found[::-1, -2]
+    return found
+
+
+def _read(texels: Map, row: Map, column: Map) -> Map:
+    """Values between texels (rows, columns, 4), at fractions of their indices: (h, w, 3)."""
+    width = texels.shape[1]
+    whole = texels.reshape(-1).view(np.complex128)  # a texel's sixteen bytes in one read
+    found = np.empty((*row.shape, 3), np.float32)
+
+    def at(index: NDArray[np.int32]) -> Map:
+        return whole.take(index).view(np.float32).reshape(*index.shape, 4)
+
+    for start in range(0, len(row), _BLOCK):
+        lines = slice(start, start + _BLOCK)
+        low, left = row[lines].astype(np.int32), column[lines].astype(np.int32)
+        up, along = (row[lines] - low)[..., np.newaxis], (column[lines] - left)[..., np.newaxis]
+        first = low * width + left
+        lower, upper = at(first), at(first + width)
+        lower += along * (at(first + 1) - lower)
+        upper += along * (at(first + width + 1) - upper)
+        lower += up * (upper - lower)
+        found[lines] = lower[..., :3]
+    return found
 
 
 def _blur(image: Map, sigma: float) -> Map:
@@ -106,48 +152,74 @@ def _along_meridians(image: Map, margin: int, sigma: float) -> Map:
 
 def _halved(image: Map) -> Map:
     """Half the rows and columns, each texel weighed by its area."""
-    rows, columns, _ = image.shape
-    polar = (np.arange(rows) + 0.5) / rows * np.pi
-    area = np.sin(polar).astype(np.float32).reshape(rows // 2, 2, 1, 1, 1)
-    fours = image.reshape(rows // 2, 2, columns // 2, 2, 3)
-    return np.asarray((fours * area).sum((1, 3)) / (2 * area.sum((1, 3))))
+    rows, columns, channels = image.shape
+    area = np.sin((np.arange(rows) + 0.5) / rows * np.pi).astype(np.float32)
+    share = area / np.repeat(2 * (area[::2] + area[1::2]), 2)
+    lines = image.reshape(rows, -1) * share[:, np.newaxis]
+    twos = (lines[::2] + lines[1::2]).reshape(rows // 2, columns // 2, 2, channels)
+    return np.asarray(twos[:, :, 0] + twos[:, :, 1])
 
 
 def _summed(source: Map, sigma: float, targets: Map) -> Map:
     """The map convolved with a wide Gaussian at given directions, as a sum over its texels."""
-    rows, columns, _ = source.shape
-    towards = directions(rows, columns).reshape(-1, 3).astype(np.float32)
-    solid = np.sqrt(1 - towards[:, 2] ** 2)
+    area = np.sqrt(1 - directions(*source.shape[:2])[..., 2:] ** 2).astype(np.float32)
     degree = np.arange(int(5 / sigma) + 2)
     steps = np.linspace(-1, 1, 32768)
     terms = (2 * degree + 1) * np.exp(-degree * (degree + 1) * sigma**2 / 2)
     kernel = np.maximum(legval(steps, terms), 0).astype(np.float32)
-    cosine = np.clip(targets.reshape(-1, 3) @ towards.T, -1, 1)
-    weight = kernel[((cosine + 1) * np.float32(32767 / 2)).astype(np.int32)] * solid
-    blurred = weight @ source.reshape(-1, 3) / weight.sum(1, keepdims=True)
-    return np.asarray(blurred.reshape(targets.shape), np.float32)
+    summed = _weighed(np.concatenate([source * area, area], axis=-1), kernel, targets)
+    return np.asarray(summed[..., :3] / summed[..., 3:])
 
 
 def _irradiance(image: Map, ior: float) -> Map:
-    """Transmitted irradiance for each normal of a small octahedral map."""
-    while image.shape[0] > 32:  # the kernel is as wide as the sky; 6° texels are plenty
-        image = _halved(image)
+    """Transmitted irradiance for each normal of a small octahedral map.
+
+    `image` has texels of 6° or less, which are plenty for a kernel as wide as the sky.
+    """
     rows, columns, _ = image.shape
-    towards = directions(rows, columns).reshape(-1, 3)
-    solid = np.sqrt(1 - towards[:, 2] ** 2) * (np.pi / rows) * (2 * np.pi / columns)
-    normals = octahedral_directions(IRRADIANCE_SIDE)
-    facing = normals.reshape(-1, 3).astype(np.float32) @ towards.T.astype(np.float32)
-    cosine = np.maximum(facing, 0)
-    steps = np.linspace(0, 1, 2048)  # a table is quicker than Fresnel for every pair
-    passed = ((1 - fresnel_dielectric(steps, ior)) * steps).astype(np.float32)
-    weight = passed[np.rint(np.minimum(cosine, 1) * 2047).astype(np.int32)]
-    power = (image.reshape(-1, 3) * solid[:, None]).astype(np.float32)
-    lit: Map = weight @ power
-    return lit.reshape(*normals.shape[:2], 3)
+    solid = np.sqrt(1 - directions(rows, columns)[..., 2:] ** 2) * (2 * np.pi**2 / rows / columns)
+    cosine = np.maximum(np.linspace(-1, 1, 4095), 0)
+    passed = ((1 - fresnel_dielectric(cosine, ior)) * cosine).astype(np.float32)
+    power = (image * solid).astype(np.float32)
+    return _weighed(power, passed, octahedral_directions(IRRADIANCE_SIDE))
+
+
+def _weighed(source: Map, kernel: Map, targets: Map) -> Map:
+    """Sum over a latitude-longitude map's texels, weighed by a function of the angle to each.
+
+    Parameters
+    ----------
+    source : (rows, columns, channels) float32
+    kernel : (n,) float32
+        The function at even steps of the angle's cosine, from −1 to 1: a table is quicker than to
+        work it out for every pair.
+    targets : (..., 3) float32
+        Unit vectors.
+
+    Returns
+    -------
+    (..., channels) float32
+    """
+    rows, columns, channels = source.shape
+    towards = directions(rows, columns).reshape(-1, 3).T.astype(np.float32)
+    middle = np.float32((len(kernel) - 1) / 2)
+    scaled, values = targets.reshape(-1, 3) * middle, source.reshape(-1, channels)
+    found = np.empty((len(scaled), channels), np.float32)
+    for start in range(0, len(scaled), _BLOCK):
+        lines = slice(start, start + _BLOCK)
+        step = scaled[lines] @ towards
+        step += middle + np.float32(0.5)
+        found[lines] = kernel.take(step.astype(np.int32), mode="clip") @ values
+    return found.reshape(*targets.shape[:-1], channels)
 
 
 def prefilter(radiance: Map, *, ior: float) -> Surroundings:
     """Blur a latitude-longitude map of (512, 1024, 3) into what the shader reads."""
+    return Surroundings(_octahedral(radiance, MIRROR_SIDE), gloss_atlas(radiance, ior=ior))
+
+
+def gloss_atlas(radiance: Map, *, ior: float) -> Map:
+    """The blurred levels and the irradiance by themselves: `Surroundings.gloss`."""
     gloss = np.zeros((*ATLAS_SHAPE, 3), np.float32)
     source = radiance
     while source.shape[0] > _SOURCE_ROWS:
@@ -157,17 +229,17 @@ def prefilter(radiance: Map, *, ior: float) -> Surroundings:
         sigma2, texel2 = sigma_rad(level) ** 2, (np.pi / image.shape[0]) ** 2
         side = 512 >> (level - 1)
         column, row = (0, 0) if level == 1 else (514, 512 - 2 * side + 2 * (level - 2))
-        targets = octahedral_directions(side)
         if level < _SUMMED:
             after2 = sigma2 - texel2 / 6  # reading between texels blurs as well
             image = _blur(image, float(np.sqrt(after2 - spread2)))
-            seen = _look(image, targets)
+            seen = _octahedral(image, side)
             image, spread2 = _halved(image), after2 + texel2 / 4
         else:
             texel2 = (np.pi / _SOURCE_ROWS) ** 2
-            seen = _summed(source, float(np.sqrt(sigma2 - texel2 / 12)), targets)
+            sigma = float(np.sqrt(sigma2 - texel2 / 12))
+            seen = _summed(source, sigma, octahedral_directions(side))
         gloss[row : row + side + 2, column : column + side + 2] = seen
     column, row = IRRADIANCE_AT
-    lit = _irradiance(radiance, ior)
+    lit = _irradiance(_halved(source), ior)
     gloss[row : row + lit.shape[0], column : column + lit.shape[1]] = lit
-    return Surroundings(_look(radiance, octahedral_directions(MIRROR_SIDE)), gloss)
+    return gloss

@@ -9,7 +9,13 @@ from numpy.typing import NDArray
 
 from mockup.material.channels import MAPS
 from mockup.render.lights import Light
-from mockup.render.prefilter import ATLAS_SHAPE, MIRROR_SIDE, Surroundings, prefilter
+from mockup.render.prefilter import (
+    ATLAS_SHAPE,
+    MIRROR_SIDE,
+    Surroundings,
+    gloss_atlas,
+    prefilter,
+)
 from mockup.render.request import CupModel
 from mockup.shading.lobes import COAT_IOR
 from mockup.shading.table import constants
@@ -17,8 +23,8 @@ from mockup.shading.variant import Variant
 from mockup.skin.skin import Skin
 
 __all__ = [
-    "LID", "STEEL", "WALL", "defines", "filtered_light", "fours", "sorted_triangles", "subsample",
-    "subsamples",
+    "LID", "STEEL", "WALL", "defines", "filtered_gloss", "filtered_light", "fours",
+    "sorted_triangles", "subsample", "subsamples",
 ]  # fmt: skip
 
 WALL, STEEL, LID = 0, 1, 2
@@ -71,6 +77,11 @@ def defines(
 def filtered_light(light: Light) -> Surroundings:
     """The light as the shader reads it; very bright spots stay within half-float range."""
     return prefilter(np.minimum(light.radiance, 6e4), ior=COAT_IOR)
+
+
+def filtered_gloss(light: Light) -> NDArray[np.float32]:
+    """`filtered_light` without the mirror's map, for a host that makes that one by itself."""
+    return gloss_atlas(np.minimum(light.radiance, 6e4), ior=COAT_IOR)
 
 
 def fours(skin: Skin) -> dict[str, list[int]]:

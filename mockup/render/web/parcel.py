@@ -46,7 +46,7 @@ from mockup.blank.wall import Wall
 from mockup.render.lights import Light, find_light
 from mockup.render.request import CupModel
 from mockup.render.stage import Stage, cup_slices
-from mockup.render.upload import defines, filtered_light, sorted_triangles
+from mockup.render.upload import defines, filtered_gloss, sorted_triangles
 from mockup.render.web.header import figures, spelled, textures
 from mockup.render.web.sections import Section, Sections, content_key
 from mockup.shading.artwork import artwork_lit
@@ -200,7 +200,7 @@ class Packer:
             ),
             "gloss": made(
                 content_key("gloss", radiance),
-                lambda: filtered_light(light).gloss.astype(np.float16),
+                lambda: filtered_gloss(light).astype(np.float16),
                 spare=(700_000, 4),
             ),
             "sky": made(
