@@ -86,7 +86,7 @@ def artwork_seen(
 
     Every texel through `equivalent_under_coat`, by a table that is trilinear in sRGB codes: ΔE00 at
     most 1.1 from working each out, 0.4 for 99 % of colours, as the rounding to codes itself.
-    Opacity stays. 2000 × 2300 texels take about 0.14 s of one core.
+    Opacity stays. 2000 × 2300 texels take about 0.14 s of one core, rows of nothing far less.
 
     Parameters
     ----------
@@ -107,8 +107,14 @@ def artwork_seen(
 
     if coat_ior is None and illuminant == "D65":
         return rgba8_srgb
-    seen = Image.fromarray(rgba8_srgb, "RGBA").filter(_table(coat_ior, illuminant))
-    return np.asarray(seen)
+    table = _table(coat_ior, illuminant)
+    nothing = np.asarray(Image.fromarray(np.zeros((1, 1, 4), np.uint8), "RGBA").filter(table))
+    seen = np.broadcast_to(nothing, rgba8_srgb.shape).copy()
+    rows = np.flatnonzero(rgba8_srgb.any(axis=(1, 2)))
+    if rows.size:  # most wraps are a strip of artwork on an empty wall
+        filled = slice(rows[0], rows[-1] + 1)
+        seen[filled] = Image.fromarray(rgba8_srgb[filled], "RGBA").filter(table)
+    return seen
 
 
 @lru_cache(maxsize=16)

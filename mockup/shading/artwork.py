@@ -35,6 +35,7 @@ STEP = 0.5  # of the landing's grid, in depths
 _PASSES = 12  # each leaves at most K2 of the error of the one before
 
 Floats = NDArray[np.float64]
+Lights = NDArray[np.float32]  # codes are no finer
 
 
 def artwork_lit(skin: Skin, illuminant: str = "D65") -> NDArray[np.uint8]:
@@ -57,9 +58,8 @@ def artwork_lit(skin: Skin, illuminant: str = "D65") -> NDArray[np.uint8]:
         return seen
     inside = slice(rows[0], rows[-1] + 1)
     column_mm = 2 * np.pi * skin.grid.radius_max_mm / skin.grid.columns
-    lit = np.array(seen)
-    lit[inside, :, :3] = _lit(seen[inside], depth_mm, skin.grid.row_mm, column_mm)
-    return lit
+    seen[inside, :, :3] = _lit(seen[inside], depth_mm, skin.grid.row_mm, column_mm)
+    return seen
 
 
 def _lit(
@@ -68,31 +68,32 @@ def _lit(
     """Codes of the equivalent reflectance with the neighbours' light: (rows, columns, 3)."""
     step = STEP * depth_mm
     blocks = max(round(step / row_mm), 1), max(round(step / column_mm), 1)
-    rho = linear_from_rgb8(seen[..., :3]).astype(np.float64)
-    weight, coarse = _means(seen[..., 3] / 255.0, rho, blocks)
+    rho = linear_from_rgb8(seen[..., :3])
+    weight, coarse = _means(seen[..., 3] * np.float32(1 / 255), rho, blocks)
     spread = landing(coarse.shape[:2], (blocks[0] * row_mm, blocks[1] * column_mm), depth_mm)
     around = _solve(coarse, weight, spread)
-    k2 = K2(COAT_IOR)
-    light = rho * (1.0 + k2 * _enlarged(around, seen.shape[:2], blocks))
-    return rgb8_from_linear(light / (1.0 + k2 * light))
+    k2 = np.float32(K2(COAT_IOR))
+    rho *= _enlarged(1 + k2 * around, seen.shape[:2], blocks)
+    rho /= 1 + k2 * rho
+    return rgb8_from_linear(rho)
 
 
-def _solve(rho: Floats, weight: Floats, spread: NDArray[np.complex128]) -> Floats:
+def _solve(rho: Lights, weight: Lights, spread: NDArray[np.complex128]) -> Lights:
     """G∗B on the coarse grid, B = ρ (1 + K2 G∗B), what is no artwork left out: (h, w, 3)."""
-    k2, shape = K2(COAT_IOR), (spread.shape[0], rho.shape[1])
+    k2, shape = np.float32(K2(COAT_IOR)), (spread.shape[0], rho.shape[1])
+    factor = spread.astype(np.complex64)
+    planes = np.ascontiguousarray(np.moveaxis(rho, -1, 0))
 
-    def landed(field: Floats) -> Floats:
+    def landed(fields: Lights) -> Lights:
         """Round the cup without end, nothing above and below."""
-        seen = rfft2(field, shape, axes=(0, 1))
-        factor = spread if field.ndim == 2 else spread[..., np.newaxis]
-        found: Floats = irfft2(seen * factor, shape, axes=(0, 1))[: rho.shape[0]]
+        found: Lights = irfft2(rfft2(fields, shape) * factor, shape)[..., : rho.shape[0], :]
         return found
 
-    known = np.maximum(landed(weight), 1e-6)[..., np.newaxis]
-    around = rho / (1.0 - k2 * rho)
+    known = np.maximum(landed(weight), np.float32(1e-6))
+    around = planes / (1 - k2 * planes)
     for _ in range(_PASSES):
-        around = landed(weight[..., np.newaxis] * rho * (1.0 + k2 * around)) / known
-    return around
+        around = landed(weight * planes * (1 + k2 * around)) / known
+    return np.moveaxis(around, 0, -1)
 
 
 def landing(
@@ -137,31 +138,32 @@ def _density(t: Floats) -> Floats:
     return found
 
 
-def _means(weight: Floats, values: Floats, blocks: tuple[int, int]) -> tuple[Floats, Floats]:
+def _means(weight: Lights, values: Lights, blocks: tuple[int, int]) -> tuple[Lights, Lights]:
     """Mean weight, and weighed mean of the values, over blocks: (h, w) and (h, w, 3)."""
     at = [np.arange(0, n, b) for n, b in zip(weight.shape, blocks, strict=True)]
 
-    def summed(field: Floats) -> Floats:
-        found: Floats = np.add.reduceat(np.add.reduceat(field, at[0], axis=0), at[1], axis=1)
+    def summed(field: Lights) -> Lights:
+        found: Lights = np.add.reduceat(np.add.reduceat(field, at[0], axis=0), at[1], axis=1)
         return found
 
     total = summed(weight)
     mean = summed(values * weight[..., np.newaxis]) / np.maximum(total, 1e-9)[..., np.newaxis]
-    return total / summed(np.ones(weight.shape)), mean
+    tall, wide = (np.diff(starts, append=n) for starts, n in zip(at, weight.shape, strict=True))
+    return np.asarray(total / np.outer(tall, wide), np.float32), np.asarray(mean, np.float32)
 
 
-def _enlarged(coarse: Floats, shape: tuple[int, int], blocks: tuple[int, int]) -> Floats:
+def _enlarged(coarse: Lights, shape: tuple[int, int], blocks: tuple[int, int]) -> Lights:
     """Bilinear, round the columns and held at the rows' ends."""
     rows = np.clip((np.arange(shape[0]) + 0.5) / blocks[0] - 0.5, 0, coarse.shape[0] - 1)
     low = np.minimum(rows.astype(int), max(coarse.shape[0] - 2, 0))
     high = np.minimum(low + 1, coarse.shape[0] - 1)
-    part = (rows - low)[:, np.newaxis, np.newaxis]
-    tall = coarse[low] * (1 - part) + coarse[high] * part
     columns = (np.arange(shape[1]) + 0.5) / blocks[1] - 0.5
     left = np.floor(columns).astype(int)
-    share = (columns - left)[:, np.newaxis]
-    wide: Floats = (
-        tall[:, left % coarse.shape[1]] * (1 - share)
-        + tall[:, (left + 1) % coarse.shape[1]] * share
-    )
-    return wide
+    share = (columns - left).astype(np.float32)[:, np.newaxis]
+    first, second = left % coarse.shape[1], (left + 1) % coarse.shape[1]
+    part = (rows - low).astype(np.float32)[:, np.newaxis, np.newaxis]
+    wide = coarse[:, first] * (1 - share)
+    wide += coarse[:, second] * share
+    tall: Lights = wide[low]
+    tall += part * (wide[high] - tall)
+    return tall
