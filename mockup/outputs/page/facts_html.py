@@ -94,7 +94,7 @@ def _price(quote: Quote) -> str:
 
 def _figure(address: str, caption: str, alt: str) -> str:
     return (
-        f'<figure><img loading="lazy" src="{address}" alt="{escape(alt)}">'
+        f'<figure><img src="{address}" alt="{escape(alt)}">'
         f"<figcaption>{escape(caption)}</figcaption></figure>"
     )
 

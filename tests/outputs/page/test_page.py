@@ -182,7 +182,9 @@ def test_every_field_has_a_label_and_every_picture_words(laid):
     labelled = {attrs["for"] for tag, attrs in page.tags if tag == "label" and "for" in attrs}
     fields = [a for t, a in page.tags if t in ("input", "textarea") and a.get("type") != "radio"]
     assert {attrs["id"] for attrs in fields} == labelled
-    assert all(attrs.get("alt") for tag, attrs in page.tags if tag == "img")
+    pictures = [attrs for tag, attrs in page.tags if tag == "img"]
+    assert all(attrs.get("alt") for attrs in pictures)
+    assert not any("loading" in attrs for attrs in pictures)  # within the page: nothing comes late
     ids = [attrs["id"] for _, attrs in page.tags if "id" in attrs]
     assert len(ids) == len(set(ids))
 
