@@ -11,7 +11,7 @@ from mockup.outputs.quote import quote_of
 from mockup.pipeline.checking import Views, judge
 from mockup.pipeline.cup import Cup, Quiet, part
 from mockup.pipeline.materials import shelf_of
-from mockup.pipeline.proof_views import proof_pictures
+from mockup.pipeline.proof_views import HERO_PX, proof_pictures
 from mockup.progress import Progress
 from mockup.render.lights import light_label
 from mockup.render.process import RenderProcess
@@ -39,6 +39,7 @@ def draw_facts(
     light: str,
     terms: Terms,
     revision: str = "",
+    hero_px: tuple[int, int] = HERO_PX,
     progress: Progress = Quiet,
 ) -> ProofFacts:
     """Draw what a proof shows of a cup, and gather what it states.
@@ -47,8 +48,12 @@ def draw_facts(
     ----------
     revision
         What the order book calls it, such as ``revision 3``.
+    hero_px
+        Width and height of the large picture.
     """
-    pictures = proof_pictures(cup, renderer, light=light, progress=part(progress, 0.0, 0.7))
+    pictures = proof_pictures(
+        cup, renderer, light=light, hero_px=hero_px, progress=part(progress, 0.0, 0.7)
+    )
     findings = findings_of(cup, renderer, light=light, progress=part(progress, 0.7, 0.9))
     progress(0.9, "drawing the flat")
     return proof_facts(

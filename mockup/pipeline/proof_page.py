@@ -5,6 +5,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from math import degrees
 
+import numpy as np
+from numpy.typing import NDArray
+
 from mockup.design.document import Design
 from mockup.errors import OutputError
 from mockup.outputs.facts import LightFact, ProofFacts
@@ -87,13 +90,16 @@ def proof_page(
             light=own,
             terms=terms or Terms(),
             revision=revision,
+            hero_px=STILL_PX,  # the page shows it until the cup is there to turn
             progress=part(progress, 0.1, 0.6),
         )
-        shown = [_option(cup, renderer, own, facts.findings)]
+        shown = [_option(cup, facts.findings, facts.hero.rgb8_srgb)]
         for nth, name in enumerate(named[1:], start=1):
             progress(0.6 + 0.1 * nth / len(named), f"drawing {name}")
             other = cup.with_palette(name)
-            shown.append(_option(other, renderer, own, findings_of(other, renderer, light=own)))
+            found = findings_of(other, renderer, light=own)
+            still = render_cup(other, Shot(*STILL_PX), renderer, light=own).rgba8_srgb[..., :3]
+            shown.append(_option(other, found, still))
     hold, told = _packed(options, lights, progress=part(progress, 0.7, 0.97))
     page = _small_enough(facts, shown, told, hold, _closer(cup), seal)
     progress(1.0, "done")
@@ -122,8 +128,7 @@ def _small_enough(
         notes.append(f"Left out {left_out.name} light, so that the page stays small.")
 
 
-def _option(cup: Cup, renderer: RenderProcess, light: str, findings: tuple[str, ...]) -> PageOption:
-    still = render_cup(cup, Shot(*STILL_PX), renderer, light=light).rgba8_srgb[..., :3]
+def _option(cup: Cup, findings: tuple[str, ...], still: NDArray[np.uint8]) -> PageOption:
     design = cup.design
     swatches = tuple(swatch_facts(design, chip_colours(design, cup.optics())))
     return PageOption(design.palette.name, design.fingerprint, swatches, findings, still)

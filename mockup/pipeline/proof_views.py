@@ -17,7 +17,7 @@ from mockup.progress import Progress
 from mockup.render.process import RenderProcess
 from mockup.render.request import Camera, camera_for
 
-__all__ = ["CloseUp", "close_up_of", "elevation_of", "proof_pictures"]
+__all__ = ["HERO_PX", "CloseUp", "close_up_of", "elevation_of", "proof_pictures"]
 
 SIDES: Mapping[str, float] = {"Front": 0.0, "Right": 90.0, "Back": 180.0, "Left": -90.0}
 HERO_PX, SIDE_PX, CLOSE_PX, ELEVATION_PX = (960, 1280), (420, 560), (690, 920), 1000
@@ -38,9 +38,14 @@ class CloseUp:
 
 
 def proof_pictures(
-    cup: Cup, renderer: RenderProcess, *, light: str, progress: Progress = Quiet
+    cup: Cup,
+    renderer: RenderProcess,
+    *,
+    light: str,
+    hero_px: tuple[int, int] = HERO_PX,
+    progress: Progress = Quiet,
 ) -> Pictures:
-    """Draw them all under one light."""
+    """Draw them all under one light, the large one in `hero_px`."""
     done, whole = 0, 3 + len(SIDES)
 
     def told(what: str) -> None:
@@ -49,7 +54,7 @@ def proof_pictures(
         done += 1
 
     told("large picture")
-    hero = render_cup(cup, Shot(*HERO_PX), renderer, light=light).rgba8_srgb
+    hero = render_cup(cup, Shot(*hero_px), renderer, light=light).rgba8_srgb
     sides = []
     for label, turn_deg in SIDES.items():
         told(label.lower())

@@ -13,6 +13,7 @@ import math
 import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import product
 from typing import Any
 
@@ -127,13 +128,23 @@ def pack(
         Pages. Of the layouts that take one sheet, one that a page holds is preferred, so that no
         piece is torn apart by a page's end in vain.
     """
-    numbered = list(enumerate(sizes_mm))
-    some = [item for item in numbered if fits(item[1], size, turning=turning)]
-    sheets = _on_sheets(some, size, turning, rooms_mm) if some else []
-    return sheets + [_alone(*item) for item in numbered if item not in some]
+    return list(_laid_out(tuple(sizes_mm), size, turning, tuple(rooms_mm)))
 
 
 Item = tuple[int, tuple[float, float]]
+
+
+@lru_cache(maxsize=256)  # a plan counts sheets for several numbers of cups, and is made anew often
+def _laid_out(
+    sizes_mm: tuple[tuple[float, float], ...],
+    size: SheetSize,
+    turning: bool,
+    rooms_mm: tuple[tuple[float, float], ...],
+) -> tuple[Packed, ...]:
+    numbered = list(enumerate(sizes_mm))
+    some = [item for item in numbered if fits(item[1], size, turning=turning)]
+    sheets = _on_sheets(some, size, turning, rooms_mm) if some else []
+    return (*sheets, *(_alone(*item) for item in numbered if item not in some))
 
 
 def _room(size: SheetSize) -> tuple[float, float]:
