@@ -25,7 +25,7 @@ Chips = Mapping[str, tuple[int, int, int]]
 Clear = Mapping[str, NDArray[np.float64]]
 
 BARE_STEEL_RGB8_SRGB = (178, 182, 186)
-_BAND_PX = 48  # rows drawn at a time, so that memory stays small
+_BAND_PX = 16  # rows drawn at a time, so that they stay in the processor's cache
 _MOST_PX = 40_000_000
 _SUB = 2  # sub-samples on a side of each pixel
 
@@ -108,9 +108,9 @@ def draw_flat(
         flat = np.stack(np.broadcast_arrays(x_mm[None, :], (far[1] - down)[:, None]), axis=-1)
         turn, height = wall_from_flat(wall, flat)
         inside = (np.abs(turn) <= np.pi) & (height >= 0) & (height <= wall.length_mm)
-        linear = np.where(inside[..., None], compose(turn, height), np.float32(1.0))
-        mean = linear.reshape(count, sub, columns, sub, 3).mean(axis=(1, 3))
-        picture[top : top + count] = rgb8_from_linear(mean)
+        linear = compose(turn, height)
+        linear[:, ~inside] = 1.0
+        picture[top : top + count] = rgb8_from_linear(_means(linear, sub))
     lines = [_line(wall, turn, corner) for turn in (0.0, -np.pi, np.pi)]
     return FlatPicture(picture, width_mm, height_mm, outline - corner, *lines)
 
@@ -134,8 +134,13 @@ def draw_round(
     turn = (np.arange(columns) + 0.5) * (2 * np.pi / columns) - np.pi
     rows = height_px * _SUB
     height = (rows - np.arange(rows) - 0.5) * (wall.length_mm / rows)
-    linear = compose(*np.meshgrid(turn, height))
-    return rgb8_from_linear(linear.reshape(height_px, _SUB, width_px, _SUB, 3).mean(axis=(1, 3)))
+    return rgb8_from_linear(_means(compose(*np.meshgrid(turn, height)), _SUB))
+
+
+def _means(planes: Light, sub: int) -> Light:
+    """Means over squares of sub-samples: (3, rows · sub, columns · sub) → (rows, columns, 3)."""
+    total = sum(planes[:, i::sub, j::sub] for i in range(sub) for j in range(sub))
+    return np.moveaxis(np.asarray(total, np.float32), 0, -1) / np.float32(sub**2)
 
 
 def _line(wall: Wall, turn_rad: float, corner_mm: Floats) -> Floats:
@@ -146,7 +151,11 @@ def _line(wall: Wall, turn_rad: float, corner_mm: Floats) -> Floats:
 def _composer(
     skin: Skin, colours: FlatColours, px_per_mm: float
 ) -> Callable[[Floats, Floats], Light]:
-    """A function from (turn, height) to linear light: the stack from the steel outward."""
+    """A function from (turn, height) to linear light: the stack from the steel outward.
+
+    It works plane by plane, (3, rows, columns), which numpy does several times as fast as three
+    channels side by side.
+    """
     chips, clear = colours.chips, colours.clear
     base = _chip(chips, skin.base_role) if skin.base_role else _linear(BARE_STEEL_RGB8_SRGB)
     paints = {role: _chip(chips, role) for role in _roles(skin)}
@@ -160,29 +169,37 @@ def _composer(
     opaque = skin.art_rgba8_srgb[..., 3].max(axis=1)
     nearest = skin.edge_distance.min(axis=1)
     away = MAPS["edge_distance"].encode(np.array(1.0))
-    art = linear_from_rgb8(skin.art_rgba8_srgb[..., :3])
+    art, edges, fields = (
+        np.ascontiguousarray(np.moveaxis(maps, -1, 0))
+        for maps in (skin.art_rgba8_srgb, skin.edge_distance, skin.flake_coverage)
+    )
+    prints = linear_from_rgb8(art[:3])
 
     def compose(turn_rad: Floats, height_mm: Floats) -> Light:
         row = height_mm / skin.grid.row_mm
         column = (turn_rad + np.pi) * (skin.grid.columns / (2 * np.pi))
         fine = _Texels.about(skin.grid.shape, row, column)
         wide = _Texels.about(coarse, row * coarse[0] / rows, column * coarse[1] / columns)
-        here = slice(fine.rows[0].min(), fine.rows[1].max() + 1)
-        hidden = wide.quantity("flake_coverage", skin.flake_coverage)
-        linear = np.broadcast_to(base, (*row.shape, 3)).copy()
+        here = slice(*fine.rows)
+        linear = np.empty((3, *row.shape), np.float32)
+        linear[:] = base[:, np.newaxis, np.newaxis]
         if opaque[here].any():
-            opacity = fine.quantity("art_opacity", skin.art_rgba8_srgb[..., 3:])
-            linear += opacity * (fine.mean_of(art) - base)
+            opacity = fine.quantity("art_opacity", art[3])
+            for plane, light, below in zip(linear, prints, base, strict=True):
+                plane += opacity * (fine.mean_of(light) - below)
         for channel, layer in stack:
             if isinstance(layer, Flakes):
-                share = hidden[..., channel, None]
+                share = wide.quantity("flake_coverage", fields[channel])
             elif nearest[here, channel].min() < away:
-                edge_mm = fine.quantity("edge_distance", skin.edge_distance[..., channel, None])
+                edge_mm = fine.quantity("edge_distance", edges[channel])
                 share = np.clip(0.5 - edge_mm * np.float32(px_per_mm), 0.0, 1.0)
             else:
                 continue  # the sheet is not in these rows
-            linear += share * (_colour(layer, paints) - (1 - _left(layer, clear)) * linear)
-        return linear * veil
+            own, hides = _colour(layer, paints), 1 - _left(layer, clear)
+            for plane, light, hidden in zip(linear, own, hides, strict=True):
+                plane += share * (light - hidden * plane)
+        linear *= veil[:, np.newaxis, np.newaxis]
+        return linear
 
     return compose
 
@@ -203,10 +220,15 @@ def _left(layer: Sheet | Flakes, clear: Clear) -> Light:
 
 @dataclass(frozen=True, slots=True)
 class _Texels:
-    """The four texels about each point of a map, closed round the cup, and how near they are."""
+    """The four texels about each point of a map, closed round the cup, and how near they are.
 
-    rows: tuple[NDArray[np.intp], NDArray[np.intp]]
-    columns: tuple[NDArray[np.intp], NDArray[np.intp]]
+    `lower` and `upper` are places in the map's rows laid end to end, of the left texel and of the
+    right one.
+    """
+
+    rows: tuple[int, int]
+    lower: tuple[NDArray[np.intp], NDArray[np.intp]]
+    upper: tuple[NDArray[np.intp], NDArray[np.intp]]
     up: Light
     right: Light
 
@@ -215,23 +237,26 @@ class _Texels:
         """Texel middles lie at half numbers; `row` and `column` count from the map's edges."""
         r, c = np.clip(row - 0.5, 0, shape[0] - 1), column - 0.5
         r0, c0 = np.floor(r).astype(np.intp), np.floor(c).astype(np.intp)
-        up, right = ((part[..., None]).astype(np.float32) for part in (r - r0, c - c0))
-        rows = r0, np.minimum(r0 + 1, shape[0] - 1)
-        return cls(rows, (c0 % shape[1], (c0 + 1) % shape[1]), up, right)
+        up, right = (r - r0).astype(np.float32), (c - c0).astype(np.float32)
+        c0 %= shape[1]
+        c1 = np.where(c0 == shape[1] - 1, 0, c0 + 1)
+        below, above = r0 * shape[1], np.minimum(r0 + 1, shape[0] - 1) * shape[1]
+        rows = int(r0.min()), min(int(r0.max()) + 2, shape[0])
+        return cls(rows, (below + c0, below + c1), (above + c0, above + c1), up, right)
 
-    def mean_of(self, field: Light | NDArray[np.uint8]) -> Light:
-        """Bilinear values of a map (rows, columns, n)."""
+    def mean_of(self, plane: Light | NDArray[np.uint8]) -> Light:
+        """Bilinear values of a map (rows, columns)."""
         below, above = (
-            field[r, self.columns[0]] * (1 - self.right) + field[r, self.columns[1]] * self.right
-            for r in self.rows
+            plane.take(left) * (1 - self.right) + plane.take(right) * self.right
+            for left, right in (self.lower, self.upper)
         )
         return np.asarray(below * (1 - self.up) + above * self.up)
 
-    def quantity(self, name: str, stored: NDArray[np.uint8]) -> Light:
+    def quantity(self, name: str, plane: NDArray[np.uint8]) -> Light:
         """A channel's quantity between its texels; decoding is linear, so it may come last."""
         channel = MAPS[name]
         step = np.float32((channel.high - channel.low) / 255)
-        return np.asarray(np.float32(channel.low) + step * self.mean_of(stored))
+        return np.asarray(np.float32(channel.low) + step * self.mean_of(plane))
 
 
 def _roles(skin: Skin) -> set[str]:
