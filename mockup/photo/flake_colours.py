@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from mockup.photo.flake_regions import Ground, Regions, off_ground
 from mockup.photo.flake_shares import true_shares
 from mockup.photo.flake_throw import Thrown
-from mockup.photo.flake_tints import nearest_tint, tints_of
+from mockup.photo.flake_tints import nearest_tint, one_near_black, tints_of
 from mockup.progress import Progress
 
 __all__ = ["FlakeColour", "flake_colours"]
@@ -22,6 +22,7 @@ Floats = NDArray[np.float64]
 
 _LEAST_SHARE = 0.04  # of the flakes; less is an edge or noise
 _DARK = 4.0  # times the black ground: weaker colours are lost on it in part
+_NEAR_BLACK = 0.1  # linear light below which tints change with what paper adds to them
 _GREY = 0.045  # Oklab chroma of a tint that is grey
 
 
@@ -103,7 +104,7 @@ def flake_colours(
         progress(0.15 * len(regions), "telling flakes apart")
         regions.append(off_ground(ground, cut_px))
     tints = tints_of(regions)
-    tints = tints[_Sorted.by(tints, regions, black.bare).looks >= _LEAST_SHARE]
+    tints = tints[_distinct(tints, _Sorted.by(tints, regions, black.bare))]
     found = _Sorted.by(tints, regions, black.bare)
     colours = [_colour(both, ~lost) for both, lost in zip(found.parts, found.lost, strict=True)]
     shares = found.looks
@@ -126,10 +127,26 @@ def flake_colours(
     return tuple(replace(colours[i], share=float(shares[i])) for i in order)
 
 
+def _distinct(tints: Floats, found: _Sorted) -> list[int]:
+    """Which tints are colours of their own: enough of them, and no dark one in other light."""
+    kept: list[int] = []
+    for i in np.argsort(-found.looks):
+        dark = [k for k in kept if max(_strength(found.parts[j]) for j in (i, k)) < _NEAR_BLACK]
+        twin = any(one_near_black(tints[i], tints[k]) for k in dark)
+        if found.looks[i] >= _LEAST_SHARE and not twin:
+            kept.append(int(i))
+    return kept
+
+
 def _is_dark(parts: list[Regions], bare: Floats) -> bool:
     """Whether a colour is so weak that some of it passes for the black ground."""
+    return bool(_strength(parts) < _DARK * bare.max())
+
+
+def _strength(parts: list[Regions]) -> float:
+    """Median light of the strongest channel, on the ground that shows most of a colour."""
     clearer = max(parts, key=lambda part: float(part.area.sum()))
-    return bool(clearer.area.size and clearer.strength < _DARK * bare.max())
+    return clearer.strength if clearer.area.size else np.inf
 
 
 def _colour(parts: list[Regions], used: NDArray[np.bool_]) -> FlakeColour:

@@ -8,11 +8,11 @@ from scipy.optimize import nnls
 
 from mockup.colorimetry.clusters import picture_colours
 from mockup.colorimetry.difference import delta_e_2000, lab_from_rgb8
-from mockup.colorimetry.oklab import oklab_from_rgb8
+from mockup.colorimetry.oklab import linear_from_oklab, oklab_from_rgb8
 from mockup.colorimetry.srgb import linear_from_rgb8, rgb8_from_hex, rgb8_from_linear
 from mockup.photo.flake_regions import Regions
 
-__all__ = ["nearest_tint", "tints_of"]
+__all__ = ["nearest_tint", "one_near_black", "tints_of"]
 
 Floats = NDArray[np.float64]
 
@@ -44,6 +44,18 @@ def nearest_tint(rgb: Floats, tints: Floats) -> NDArray[np.intp]:
     """Number of the tint (k, 3), in Oklab, that light (n, 3) is nearest to: (n,)."""
     distance = ((oklab_from_rgb8(_tint(rgb))[:, None] - tints) ** 2).sum(axis=-1)
     return np.asarray(distance.argmin(axis=1))
+
+
+def one_near_black(one: Floats, other: Floats) -> bool:
+    """Whether two tints of dark flakes, in Oklab, are one with more and less light of paper on it.
+
+    Of light near black a tint is told that is darker and, as it has less of the veil, purer.
+    """
+    darker, paler = sorted((linear_from_oklab(tint) for tint in (one, other)), key=np.sum)
+    if darker.max() > 0.9 * _FULL:
+        return False
+    parts, left = nnls(np.stack([darker, np.ones(3)], axis=-1), paler)
+    return bool(left < _BLEND_REST * np.linalg.norm(paler) and parts[0] > 0.05)
 
 
 def _is_blend(tint: Floats, parents: tuple[Floats, ...]) -> bool:

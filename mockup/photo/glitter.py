@@ -37,7 +37,7 @@ _LEAST_CUT_PX = 7.0  # below, blur passes for smaller flakes
 _ENOUGH_CUT_PX = 16.0  # by which flakes of a large photo are measured; more pixels tell no more
 _TYPICAL_TILT_DEG = 7.0
 _SHADE_UNSURE = 0.3  # of the shade that our model gives; our choice
-_SHARE_UNSURE, _SHARE_UNSURE_PX = 0.04, 0.35  # of shares, and that times a flake's width in px
+_SHARE_UNSURE, _SHARE_UNSURE_PX = 0.025, 0.2  # of shares, and that times a flake's width in px
 _ALUMINIUM = 0.91  # reflectance of what a grey flake is
 
 

@@ -68,7 +68,7 @@ def report_any_glitter(folder, count=200):
     rng = np.random.default_rng(70)
     jars = [(any_jar(rng), LIGHTS[i % 3]) for i in range(count)]
     held = {"mean": [], "coverage": [], "cut": [], "shares": []}
-    errors = []
+    errors, off = [], []
     for case in measured_glitters(folder, cases=jars, seed=1000):
         jar, measured, _ = case
         errors += mean_errors(case)
@@ -81,8 +81,12 @@ def report_any_glitter(folder, count=200):
             for i in np.unique(which):
                 one, share = measured.swatches[i], true_shares(case)[which == i].sum()
                 held["shares"].append(abs(one.share - share) <= max(one.share_within, 1e-9))
+                off.append(100 * abs(one.share - share))
     told = ", ".join(f"{name} {np.mean(each):.3f}" for name, each in held.items())
-    print(f"any glitter: mean ΔE00 median {np.median(errors):.2f}; of {count} jars held: {told}")
+    print(
+        f"any glitter: mean ΔE00 median {np.median(errors):.2f}; shares off by {np.median(off):.1f} "
+        f"points, 95 % within {np.quantile(off, 0.95):.1f}; of {count} jars held: {told}"
+    )
 
 
 def report_drawn(folder):

@@ -307,6 +307,14 @@ def test_colours_of_a_jar_are_not_taken_for_lamps(jar):
     assert twice_found_words(_found(*jar.tints)) == ()
 
 
+def test_a_colour_near_black_is_one_however_much_paper_shines_on_it(tmp_path):
+    jar = Jar(("#0b2545",), (1.0,), 1.03545, 0.46062, 5.82333, "kitchen")
+
+    ((_, measured, _),) = measured_glitters(tmp_path, cases=[(jar, "D65")], seed=1033)
+
+    assert [one.share for one in measured.swatches] == [1.0]
+
+
 def test_grounds_that_are_alike_are_told(tmp_path):
     jar, rng = Jar(), np.random.default_rng(6)
     first, _ = _strewn(tmp_path, jar, WHITE, "D65", rng)
