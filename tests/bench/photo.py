@@ -84,8 +84,9 @@ def report_any_glitter(folder, count=200):
                 off.append(100 * abs(one.share - share))
     told = ", ".join(f"{name} {np.mean(each):.3f}" for name, each in held.items())
     print(
-        f"any glitter: mean ΔE00 median {np.median(errors):.2f}; shares off by {np.median(off):.1f} "
-        f"points, 95 % within {np.quantile(off, 0.95):.1f}; of {count} jars held: {told}"
+        f"any glitter: mean ΔE00 median {np.median(errors):.2f}; shares median "
+        f"{np.median(off):.1f} points off, 95 % within {np.quantile(off, 0.95):.1f}; of {count} "
+        f"jars held: {told}"
     )
 
 
