@@ -54,3 +54,26 @@ def test_a_photo_that_cannot_be_measured_is_told_and_not_kept(store, proof):
     assert not tab.exception
     assert any("card" in one.value for one in tab.error)
     assert store.finished.of_order(1) == ()
+
+
+def test_the_card_is_marked_where_it_is_not_found(monkeypatch, proof):
+    """As the sentence about a photo without a card proposes."""
+    told = []
+
+    def held(order, name, data, beside):
+        told.append(beside)
+        return lambda progress: ()
+
+    monkeypatch.setattr("mockup.faces.desk.finished_cup.held_photo", held)
+    tab = proof()
+    tab.get("file_uploader")[-1].set_value(("cup.jpg", picture("JPEG"), "image/jpeg")).run()
+    assert told[-1].corners == ""
+
+    (choice,) = [one for one in tab.button_group if one.label == "The card is"]
+    choice.set_value("marked by me").run()
+    (across,) = [one for one in tab.slider if one.label == "Card, left to right, %"]
+    across.set_value((20, 35)).run()
+
+    assert not tab.exception
+    assert told[-1].corners == "20%,15%,35%,15%,35%,40%,20%,40%"
+    assert any('class="marked"' in one.proto.body for one in tab.get("html"))

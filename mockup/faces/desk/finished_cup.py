@@ -5,10 +5,16 @@ from pathlib import Path
 
 import streamlit as st
 
+from mockup.errors import MockupError
 from mockup.faces.desk.jobs import follow
 from mockup.faces.desk.made import held_photo
+from mockup.faces.desk.parts.marking import CARD, by_hand, corners, marked, with_marks
 from mockup.faces.desk.session import Desk, shared_store
+from mockup.faces.desk.tray import TRAY
+from mockup.faces.desk.words import spoken
 from mockup.pipeline.finished import Told
+from mockup.pipeline.photo_look import GivenPhoto, preview
+from mockup.pipeline.shelving import check_photo
 
 __all__ = ["show_finished"]
 
@@ -54,9 +60,27 @@ def show_finished(here: Desk) -> None:
                 "itself where it stays empty.",
             )
         if photo is not None:
-            told = Told(reflectance=reflects / 100, turn_deg=turn)
-            _held(here.order, photo.name, photo.getvalue(), told)
+            data = photo.getvalue()
+            card = _card(f"finished{here.order}", photo.name, data)
+            told = Told(reflectance=reflects / 100, turn_deg=turn, corners=card)
+            _held(here.order, photo.name, data, told)
     _kept(here.order)
+
+
+def _card(name: str, file: str, data: bytes) -> str:
+    """The card's corners where the maker marks it in the photo; else it is found by itself."""
+    if not by_hand(name, "card"):
+        return ""
+    seen, key = st.empty(), f"given/{hashlib.sha256(data).hexdigest()[:24]}"
+    card = marked(name, "card", CARD)
+    try:
+        check_photo(data, where=file)
+    except MockupError as error:
+        st.error(spoken(error))
+        return ""
+    address = TRAY.put_picture(key, lambda: preview(GivenPhoto(file, data)))
+    seen.html(with_marks(address, "Its photo", {"card": card}))
+    return corners(card)
 
 
 def _held(order: int, name: str, data: bytes, told: Told) -> None:

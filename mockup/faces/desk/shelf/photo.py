@@ -1,17 +1,23 @@
 """Measuring one material's look from photos: what is asked for, and the work beside the page."""
 
 import hashlib
-from collections.abc import Callable
 from dataclasses import replace
-from html import escape
-from typing import Any
 
 import streamlit as st
 
 from mockup.design.palette import METALS
 from mockup.errors import MockupError
-from mockup.faces.desk.held import showing, unless_echo
 from mockup.faces.desk.jobs import follow
+from mockup.faces.desk.parts.marking import (
+    CARD,
+    Box,
+    asked,
+    by_hand,
+    corners,
+    edges,
+    marked,
+    with_marks,
+)
 from mockup.faces.desk.shelf.photo_found import JOB, show_found, turn
 from mockup.faces.desk.shelf.photo_words import CAUTION, LIGHTS, asks_for, drawing, how_to
 from mockup.faces.desk.tray import TRAY
@@ -26,13 +32,8 @@ from mockup.store.material_records import Material
 
 __all__ = ["show_measuring"]
 
-Box = tuple[tuple[int, int], tuple[int, int]]
-"""Left and right, top and bottom, in per cent of the picture."""
-
-_ALONE, _MARKED = "found by itself", "marked by me"
 _BANK = "a grey card as large as a bank card"
 _OTHER, _CHART = "a grey card of another size", "a chart of 24 patches"
-_CARD: Box = ((10, 40), (15, 40))
 _MATERIAL: Box = ((60, 80), (30, 70))
 _FLAKES: Box = ((52, 96), (5, 95))
 _BARE: Box = ((5, 40), (60, 90))
@@ -86,72 +87,30 @@ def _photo(name: str, kind: str, label: str) -> GivenPhoto | None:
     picture = TRAY.put_picture(f"given/{_hash(data)}", lambda: preview(given))
     seen, marks = st.empty(), {}
     sought, first = _SOUGHT.get(kind, (kind, _MATERIAL))
-    if kind in _SOUGHT or _by_hand(name, kind):
-        marks[sought] = _marked(name, sought, first)
+    if kind in _SOUGHT or by_hand(name, kind):
+        marks[sought] = marked(name, sought, first)
     if kind == "glitter":
-        marks["bare paper"] = _marked(name, "bare paper", _BARE)
-    if _by_hand(name, "card"):
-        marks["card"] = _marked(name, "card", _CARD)
-    seen.html(_with_marks(picture, label, marks))
+        marks["bare paper"] = marked(name, "bare paper", _BARE)
+    if by_hand(name, "card"):
+        marks["card"] = marked(name, "card", CARD)
+    seen.html(with_marks(picture, label, marks))
     return GivenPhoto(
         file.name,
         data,
-        place=_edges(marks[sought]) if sought in marks else "",
-        bare=_edges(marks["bare paper"]) if "bare paper" in marks else "",
-        corners=_corners(marks["card"]) if "card" in marks else "",
+        place=edges(marks[sought]) if sought in marks else "",
+        bare=edges(marks["bare paper"]) if "bare paper" in marks else "",
+        corners=corners(marks["card"]) if "card" in marks else "",
     )
-
-
-def _by_hand(name: str, what: str) -> bool:
-    how = _asked(
-        st.segmented_control, f"{name}.{what}.how", _ALONE, f"The {what} is",
-        options=[_ALONE, _MARKED], required=True,
-        help="Mark it where the photo holds several even or grey things.",
-    )  # fmt: skip
-    return bool(how == _MARKED)
-
-
-def _marked(name: str, what: str, first: Box) -> Box:
-    across, down = st.columns(2)
-    return (
-        _asked(
-            across.slider, f"{name}.{what}.x", first[0], f"{what.capitalize()}, left to right, %",
-            min_value=0, max_value=100,
-        ),
-        _asked(
-            down.slider, f"{name}.{what}.y", first[1], f"{what.capitalize()}, top to bottom, %",
-            min_value=0, max_value=100,
-        ),
-    )  # fmt: skip
-
-
-def _with_marks(picture: str, label: str, marks: dict[str, Box]) -> str:
-    frames = "".join(
-        f'<i style="left:{x[0]}%;top:{y[0]}%;width:{x[1] - x[0]}%;height:{y[1] - y[0]}%">'
-        f"<b>{escape(what)}</b></i>"
-        for what, (x, y) in marks.items()
-    )
-    return f'<div class="marked"><img src="{picture}" alt="{escape(label)}">{frames}</div>'
-
-
-def _edges(box: Box) -> str:
-    (left, right), (top, bottom) = box
-    return f"{left}%,{top}%,{right}%,{bottom}%"
-
-
-def _corners(box: Box) -> str:
-    (left, right), (top, bottom) = box
-    return f"{left}%,{top}%,{right}%,{top}%,{right}%,{bottom}%,{left}%,{bottom}%"
 
 
 def _setting(kind: str) -> Setting:
     """Of the card, the same for all materials until the tab is closed; of the light and foil."""
     left, right = st.columns(2)
-    light = _asked(
+    light = asked(
         left.selectbox, "light", "", "The light", options=list(LIGHTS), format_func=LIGHTS.get,
         help="If it is told, the colour is surer.",
     )  # fmt: skip
-    card = _asked(
+    card = asked(
         right.selectbox, "card.is", _BANK, "Measured by", options=[_BANK, _OTHER, _CHART],
         help="Of a chart all patches are used, by their published colours.",
     )  # fmt: skip
@@ -174,7 +133,7 @@ def _setting(kind: str) -> Setting:
 
 def _of_foil(setting: Setting) -> Setting:
     left, right = st.columns(2)
-    metal = _asked(
+    metal = asked(
         left.selectbox, "foil.metal", setting.metal, "Metal under the lacquer",
         options=list(METALS), help="Nearly always aluminium.",
     )  # fmt: skip
@@ -186,21 +145,11 @@ def _of_foil(setting: Setting) -> Setting:
 
 def _number(name: str, first: float, label: str, span: tuple[float, float], tells: str) -> float:
     return float(
-        _asked(
+        asked(
             st.number_input, name, first, label,
             min_value=span[0], max_value=span[1], step=1.0, format="%g", help=tells,
         )
     )  # fmt: skip
-
-
-def _asked(draw: Callable[..., Any], name: str, first: Any, label: str, **words: Any) -> Any:
-    """A control that keeps what the maker told it, for as long as the tab is open."""
-    told: dict[str, Any] = st.session_state.setdefault("photo.told", {})
-    value = told.get(name, first)
-    key = showing(f"told.{name}", value)
-    draw(label, key=key, on_change=unless_echo(f"told.{name}", lambda v: told.update({name: v})),
-         **words)  # fmt: skip
-    return value
 
 
 def _hash(data: bytes) -> str:
