@@ -102,7 +102,7 @@ def test_axe_finds_nothing_in_any_layer_s_form(browser, desk):
     for layer in LAYERS:
         page.pick(layer)
         expect(page.page.get_by_role("heading", name=layer)).to_be_visible()
-        page.quiet()  # its heading comes while the form of the layer before is still there, dimmed
+        page.settled()  # its heading comes before the form of the last one is gone
 
         assert (layer, serious(page)) == (layer, [])
     page.page.close()

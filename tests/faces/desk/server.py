@@ -141,11 +141,18 @@ class Page:
         return int(self.page.locator(".saved").get_attribute("data-step"))
 
     def quiet(self):
-        """Wait until the page's script has run, and what it no longer shows is gone or undimmed."""
+        """Wait until the page's script has run."""
         self.page.wait_for_function(
             "document.querySelector('[data-testid=stApp]')?.dataset.testScriptState"
-            " === 'notRunning' && !document.querySelector('[data-stale=true]')"
-            " && !document.getAnimations().some((one) => one.transitionProperty === 'opacity')"
+            " === 'notRunning'"
+        )
+
+    def settled(self):
+        """Wait until what the page no longer shows is gone too: it is dimmed before it goes."""
+        self.quiet()
+        expect(self.page.locator("[data-stale=true]")).to_have_count(0)
+        self.page.wait_for_function(
+            "!document.getAnimations().some((one) => one.transitionProperty === 'opacity')"
         )
 
     def bands_are(self, *titles):
