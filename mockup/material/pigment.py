@@ -123,6 +123,10 @@ def _table(coat_ior: float | None, illuminant: str) -> "Color3DLUT":
 
     codes = linear_from_srgb(np.linspace(0.0, 1.0, _NODES))
     blue, green, red = np.meshgrid(codes, codes, codes, indexing="ij")  # red runs quickest
-    colours = reflectance_from_linear_srgb(np.stack([red, green, blue], axis=-1))
-    seen = _unclipped(colours, coat_ior, illuminant)  # the table is smooth; its user clips
+    seen = np.array(
+        [  # a slice at a time stays in the cache; the table is smooth, its user clips
+            _unclipped(reflectance_from_linear_srgb(colours), coat_ior, illuminant)
+            for colours in np.stack([red, green, blue], axis=-1)
+        ]
+    )
     return Color3DLUT(_NODES, srgb_from_linear(seen).ravel().tolist())

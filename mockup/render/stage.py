@@ -118,9 +118,19 @@ def _open_sky(light: Light, slices: Slices, reach_mm: float) -> Floats:
     azimuth = np.arange(_SPOKES + 1) / _SPOKES * 2 * np.pi - np.pi
     x = (r[:, None] * np.sin(azimuth)).astype(np.float32)[..., None]
     y = (-r[:, None] * np.cos(azimuth)).astype(np.float32)[..., None]
-    # does the ray (x, y, 0) + t d meet a slice of the cup?
     flat2 = (d[:, 0] ** 2 + d[:, 1] ** 2).astype(np.float32)
-    d = d.astype(np.float32)
+    ways: Floats = d.astype(np.float32)
+    # a ring at a time stays in the processor's cache
+    taken = np.array([_meets(x[i], y[i], ways, flat2, slices) @ power for i in range(_RINGS)])
+    share = (1 - taken / power.sum(0)).astype(np.float32)
+    return np.asarray(gaussian_filter(share, (0.6, 1.2, 0), mode=("nearest", "wrap", "nearest")))
+
+
+def _meets(x: Floats, y: Floats, d: Floats, flat2: Floats, slices: Slices) -> NDArray[np.bool_]:
+    """Whether rays (x, y, 0) + t d meet a slice of the cup: (n, 1), (n, 1), (m, 3) → (n, m).
+
+    `flat2` is the square of each direction's part along the table.
+    """
     ahead = -(x * d[:, 0] + y * d[:, 1]) / flat2
     aside2 = x**2 + y**2 - ahead**2 * flat2
     blocked = np.zeros(ahead.shape, bool)
@@ -129,8 +139,7 @@ def _open_sky(light: Light, slices: Slices, reach_mm: float) -> Floats:
         half = np.sqrt(np.maximum(half2, 0) / flat2)
         enter, leave = np.maximum(ahead - half, 0) * d[:, 2], (ahead + half) * d[:, 2]
         blocked |= (half2 > 0) & (leave > low) & (enter < high)
-    share = (1 - (blocked @ power) / power.sum(0)).astype(np.float32)
-    return np.asarray(gaussian_filter(share, (0.6, 1.2, 0), mode=("nearest", "wrap", "nearest")))
+    return blocked
 
 
 def ground_light(
