@@ -51,7 +51,7 @@ class CupMesh:
     @property
     def surface(self) -> "pyvista.PolyData":
         """For pyvista, with "normals", "turn_height" and "flat_mm" of points, "part" of cells."""
-        import pyvista  # here, not at the top: it brings VTK, and no picture of ours needs it
+        import pyvista  # here, not at the top: it brings VTK, which only drawing needs
 
         surface = pyvista.PolyData.from_regular_faces(
             self.positions, self.triangles.astype(np.int64)

@@ -11,11 +11,12 @@ from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
+import pyvista
 from numpy.typing import NDArray
-from vtkmodules.util.numpy_support import numpy_to_vtk, numpy_to_vtkIdTypeArray, vtk_to_numpy
-from vtkmodules.vtkCommonCore import VTK_FLOAT, vtkPoints, vtkUnsignedCharArray
-from vtkmodules.vtkCommonDataModel import vtkCellArray, vtkDataObject, vtkImageData, vtkPolyData
-from vtkmodules.vtkRenderingCore import vtkActor, vtkRenderer, vtkRenderWindow
+from vtkmodules.util.numpy_support import numpy_to_vtk, vtk_to_numpy
+from vtkmodules.vtkCommonCore import VTK_FLOAT, vtkUnsignedCharArray
+from vtkmodules.vtkCommonDataModel import vtkDataObject, vtkImageData
+from vtkmodules.vtkRenderingCore import vtkActor
 from vtkmodules.vtkRenderingOpenGL2 import (
     vtkOpenGLPolyDataMapper,
     vtkOpenGLTexture,
@@ -85,17 +86,14 @@ class Host:
     def __init__(self) -> None:
         if not os.environ.get("DISPLAY"):
             os.environ.setdefault("VTK_DEFAULT_OPENGL_WINDOW", "vtkEGLRenderWindow")
-        self._renderer = vtkRenderer()
-        self._renderer.AutomaticLightCreationOff()
-        self._renderer.SetBackground(0.0, 0.0, 0.0)
-        self._renderer.SetBackgroundAlpha(0.0)
-        self._renderer.AddObserver("StartEvent", self._no_blending)
-        self._window = vtkRenderWindow()
-        self._window.SetOffScreenRendering(1)
-        self._window.SetSize(16, 16)
+        self._plotter = pyvista.Plotter(off_screen=True, window_size=(16, 16), lighting="none")
+        self._window = self._plotter.render_window
         self._window.SetMultiSamples(0)
         self._window.SetAlphaBitPlanes(1)
-        self._window.AddRenderer(self._renderer)
+        self._renderer = self._plotter.renderer
+        self._plotter.set_background((0, 0, 0))
+        self._renderer.SetBackgroundAlpha(0.0)
+        self._renderer.AddObserver("StartEvent", self._no_blending)
         self._lights: dict[str, tuple[Any, Any]] = {}
         self._model_key = ""
         self._model: CupModel | None = None
@@ -286,6 +284,7 @@ class Host:
         view.SetWindowCenter((2 * shift[0] - 1) / width_px, (2 * shift[1] - 1) / height_px)
         distance = float(np.linalg.norm(camera.position_mm))
         view.SetClippingRange(max(distance - 500, distance * 0.02), distance + 600)
+        self._plotter.camera_set = True
         for draw in self._draws:
             draw.uniforms.SetUniform4f("stage", (cos, -sin, pixel_angle, shift[2]))
             draw.uniforms.SetUniform4f("sampling", (float(samples), float(side), 0.0, 0.0))
@@ -337,17 +336,9 @@ def _byte_texture(image: NDArray[Any], *, srgb: bool = False, smooth: bool = Tru
 
 
 def _poly_data(model: CupModel, triangles: NDArray[np.uint32]) -> Any:
-    points = vtkPoints()
-    points.SetData(numpy_to_vtk(np.ascontiguousarray(model.positions), deep=True))
-    faces = vtkCellArray()
-    corners = np.ascontiguousarray(triangles, np.int64).ravel()
-    starts = np.arange(0, len(corners) + 1, 3)
-    faces.SetData(
-        numpy_to_vtkIdTypeArray(starts, deep=True), numpy_to_vtkIdTypeArray(corners, deep=True)
-    )
-    surface = vtkPolyData()
-    surface.SetPoints(points)
-    surface.SetPolys(faces)
+    surface = pyvista.PolyData()
+    surface.points = model.positions
+    surface.faces = np.c_[np.full(len(triangles), 3), triangles].ravel()
     for name, values in (("cupNormal", model.normals), ("cupWall", model.turn_height)):
         array = numpy_to_vtk(np.ascontiguousarray(values, np.float32), deep=True)
         array.SetName(name)

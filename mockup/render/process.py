@@ -131,7 +131,7 @@ class RenderProcess:
 def _serve(pipe: Connection) -> None:
     """Answer requests until the other end closes. Runs on the main thread of the process."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the parent's to handle
-    from mockup.render.session import Session  # VTK loads here only
+    from mockup.render.session import Session  # VTK and pyvista load here only
 
     session = Session()
     model: CupModel | None = None
