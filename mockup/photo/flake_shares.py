@@ -64,7 +64,9 @@ def true_shares(
             seen = _passes(replace(ground, rgb=rgb), tints, body)
             own.append(_table(truth.reshape(-1, truth.shape[-1]), seen.reshape(-1, len(tints))))
         mean = [np.mean(own[min(throw, 1) :], axis=0) for own in tables]
-        mix = replace(mix, shares=_solved(counts, mean, lost, 1.0 - mix.coverage))
+        areas = _areas(counts, mean, lost, 1.0 - mix.coverage)
+        if areas.any():  # else nothing is seen beyond what ground passes for, and the guess stands
+            mix = replace(mix, shares=areas / areas.sum())
     return mix.shares
 
 
@@ -84,16 +86,16 @@ def _table(truth: Floats, seen: NDArray[np.bool_]) -> Floats:
     return np.asarray(truth.T @ seen / np.maximum(kinds, 1e-9)[:, None])
 
 
-def _solved(
+def _areas(
     counts: list[Floats], tables: list[Floats], lost: NDArray[np.bool_], gap: float
 ) -> Floats:
-    """Shares by which the tables give the counts, as near as can be: (k,)."""
+    """Each colour's share of the picture by which the tables give the counts, nearly: (k,)."""
     rows, values = [], []
     for count, table, gone, weight in zip(counts, tables, lost.T, _WEIGHTS, strict=True):
         rows.append(weight * table[1:, ~gone].T)
         values.append(weight * (count - gap * table[0])[~gone])
     areas, _ = nnls(np.concatenate(rows), np.concatenate(values))
-    return np.asarray(areas / max(float(areas.sum()), 1e-9))
+    return np.asarray(areas)
 
 
 def _middle(light: Floats, weight: Floats) -> float:
