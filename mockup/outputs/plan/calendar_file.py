@@ -3,8 +3,6 @@
 from collections import Counter
 from datetime import UTC
 
-from icalendar import Calendar, Event
-
 from mockup.outputs.plan.bookings import Booking, moment_text
 from mockup.outputs.plan.cautions import DEFERENCE, STEP_CAUTIONS
 from mockup.outputs.plan.days import Days
@@ -20,6 +18,8 @@ def calendar_file(days: Days, *, title: str, fingerprint: str) -> bytes:
     start, since RFC 5545 (3.8.7.2) wants one and the clock would make every file another. Curing
     is marked as free time (TRANSP, 3.8.2.7). The calendar's NAME is of RFC 7986, 5.1.
     """
+    from icalendar import Calendar, Event  # here, not at the top: few plans are put in a calendar
+
     calendar = Calendar()
     calendar.add("prodid", "-//tumbler-mockup//plan//EN")
     calendar.add("version", "2.0")
