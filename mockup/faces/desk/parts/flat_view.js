@@ -1,6 +1,6 @@
 // The flat with its rulers, its front line and its seam; a click gives a place on it in mm.
 
-const RULER = 22, NS = "http://www.w3.org/2000/svg", MM_PER_INCH = 25.4;
+const RULER = 30, NS = "http://www.w3.org/2000/svg", MM_PER_INCH = 25.4;
 
 function add(parent, name, attributes, words) {
   const made = document.createElementNS(NS, name);
