@@ -14,6 +14,7 @@ from numpy.typing import NDArray
 from scipy.ndimage import map_coordinates
 
 from mockup.colorimetry.difference import XYZ_FROM_LINEAR_SRGB
+from mockup.errors import PhotoError
 from mockup.photo.card import Card, Corrected, corrected
 from mockup.photo.picture import Photo
 from mockup.photo.plane import through
@@ -26,6 +27,7 @@ Picture = TypeVar("Picture", NDArray[np.float32], NDArray[np.float64])
 
 _MOST_CLIPPED = 0.1  # of the flakes' pixels: flashes beyond what the photo holds
 _BRIGHTEST = 50.0  # times the top of the photo's range: a bare bulb in a flake; our choice
+_LEAST_GRAIN = 2.0  # times the bare ground's: flakes are no smoother than paper; our choice
 _INDICES = np.arange(0.025, 8.0, 0.05)  # of the law of flashes, which are tried
 _LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
 
@@ -67,13 +69,19 @@ def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float
     Raises
     ------
     PhotoError
-        A place cannot be measured.
+        A place cannot be measured, or holds no flakes.
     """
     photo, card = strewn.photo, strewn.card
     area = strewn.area.checked(photo, card, "glitter", most_clipped=_MOST_CLIPPED)
     bare = strewn.bare.checked(photo, card, "bare ground")
     by_card = corrected(photo, card, reflectance, light)
     rgb, clipped = by_card.rgb[area.box], photo.clipped[area.box]
+    if _grain(rgb) < _LEAST_GRAIN * _grain(by_card.rgb[bare.box]):
+        raise PhotoError(
+            "where glitter is marked the photo shows no flakes, or bare ground is marked on them",
+            where=photo.name,
+            remedy="Mark the glitter, and beside it the paper where none lies",
+        )
     lost = _lost_flashes(photo.linear[area.box], clipped, rgb.astype(np.float64) @ _LUMINANCE)
     return Seen(
         rgb,
@@ -97,6 +105,12 @@ def _blocks(values: Picture, step: int) -> Picture:
     whole = values[: height * step, : width * step]
     blocks = whole.reshape(height, step, width, step, *values.shape[2:])
     return cast(Picture, blocks.mean(axis=(1, 3)))
+
+
+def _grain(rgb: NDArray[np.float32]) -> float:
+    """Spread of light from pixel to pixel, over its mean."""
+    light = rgb.astype(np.float64) @ _LUMINANCE
+    return float(light.std() / max(float(light.mean()), 1e-6))
 
 
 def _from_above(by_card: Corrected, card: Card, area: Area, px_per_mm: float) -> Floats:

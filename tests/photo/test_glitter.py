@@ -323,6 +323,25 @@ def test_grounds_that_are_alike_are_told(tmp_path):
         measure_glitter(first, first, reflectance=GREY, light="D65")
 
 
+@pytest.mark.parametrize("bare_one", [0, 1])
+def test_a_photo_without_flakes_where_they_are_marked_is_told(bare_one, tmp_path):
+    rng = np.random.default_rng(8)
+    photos = [_strewn(tmp_path, Jar(), ground, "D65", rng)[0] for ground in (WHITE, BLACK)]
+    photos[bare_one] = replace(photos[bare_one], area=Area(*BARE))
+
+    with pytest.raises(PhotoError, match="shows no flakes"):
+        measure_glitter(*photos, reflectance=GREY, light="D65")
+
+
+def test_bare_ground_that_is_marked_on_flakes_is_told(tmp_path):
+    rng = np.random.default_rng(9)
+    photos = [_strewn(tmp_path, Jar(), ground, "D65", rng)[0] for ground in (WHITE, BLACK)]
+    photos[0] = replace(photos[0], area=photos[0].bare, bare=photos[0].area)
+
+    with pytest.raises(PhotoError, match="bare ground is marked on them"):
+        measure_glitter(*photos, reflectance=GREY, light="D65")
+
+
 def test_flakes_that_are_too_small_in_the_photo_are_told(tmp_path):
     jar, rng = replace(Jar(), cut_mm=0.4, coverage=0.5), np.random.default_rng(7)
     white, _ = _strewn(tmp_path, jar, WHITE, "D65", rng)
