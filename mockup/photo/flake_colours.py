@@ -109,10 +109,12 @@ def flake_colours(
     colours = [_colour(both, ~lost) for both, lost in zip(found.parts, found.lost, strict=True)]
     shares = found.looks
     if len(tints) > 1:
+        middles = np.array([_middle(one.light, one.weight) for one in colours])
         mix = Thrown(
-            np.stack([one.rgb for one in colours]),
+            np.stack([one.rgb for one in colours]) * middles[:, None],
             shares,
-            [(one.light, one.weight) for one in colours],
+            np.concatenate([one.light / m for one, m in zip(colours, middles, strict=True)]),
+            np.concatenate([one.weight / one.weight.sum() for one in colours]),
             cut_px,
             coverage,
             shade,
@@ -155,3 +157,10 @@ def _colour(parts: list[Regions], used: NDArray[np.bool_]) -> FlakeColour:
     rgb = np.concatenate([part.rgb for part in whole])
     mean = area @ rgb / area.sum()
     return FlakeColour(0.0, mean, rgb.sum(axis=1) / mean.sum(), area, int(used.sum()))
+
+
+def _middle(light: Floats, weight: Floats) -> float:
+    """Median by weight."""
+    order = np.argsort(light)
+    rank = np.cumsum(weight[order]) / weight.sum()
+    return float(light[order][np.searchsorted(rank, 0.5)])

@@ -52,9 +52,7 @@ def true_shares(
     mix
         The colours, with a guess of their shares.
     """
-    body = _BODY * np.array(
-        [_middle(*light) * rgb.sum() for rgb, light in zip(mix.rgb, mix.light, strict=True)]
-    )
+    body = _BODY * mix.rgb.sum(axis=1)
     counts = [_passes(ground, tints, body).mean(axis=(0, 1)) for ground in grounds]
     tables: list[list[Floats]] = [[], []]
     for throw in range(_THROWS):
@@ -96,10 +94,3 @@ def _areas(
         values.append(weight * (count - gap * table[0])[~gone])
     areas, _ = nnls(np.concatenate(rows), np.concatenate(values))
     return np.asarray(areas)
-
-
-def _middle(light: Floats, weight: Floats) -> float:
-    """Median by weight."""
-    order = np.argsort(light)
-    rank = np.cumsum(weight[order]) / weight.sum()
-    return float(light[order][np.searchsorted(rank, 0.5)])

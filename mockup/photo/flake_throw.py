@@ -1,7 +1,8 @@
 """Flakes thrown by our own model, and a picture of them as a phone keeps it.
 
 Hexagons at random places, turned any way, each on top of those thrown before, as bright as the
-flakes of the photo were seen to be.
+flakes of the photo were seen to be. As all flakes of a jar lie alike, all colours have one spread
+of brightness, so that a colour whose dim flakes are hard to tell has it from the others.
 """
 
 import io
@@ -24,7 +25,7 @@ _FLAKES = 2600  # thrown, about: fewer tell shares by chance
 _LEAST_SIDE_PX, _MOST_SIDE_PX = 256, 640  # of the picture
 _FINER = 2  # times finer while flakes are laid
 _TURNS = 12  # ways in which a hexagon lies, over 60°
-_BLUR_PX = 0.65  # σ of a phone's lens and demosaicing; typical
+_BLUR_PX = 0.5  # σ of a phone's lens and demosaicing; a sharp one's, by which shares err least
 _NOISE = 0.01  # relative, typical
 _QUALITY = 85  # of its JPEG, typical
 _MEANS_QUALITY = 95  # that errs as much as means of its pixels, about
@@ -32,14 +33,16 @@ _MEANS_QUALITY = 95  # that errs as much as means of its pixels, about
 
 @dataclass(frozen=True, slots=True)
 class Thrown:
-    """What is thrown: colours (k, 3), their shares (k,), their brightnesses, cut and coverage.
+    """What is thrown: middle light of the colours (k, 3), their shares (k,), cut and coverage.
 
-    `shade` is the light in the gaps over that without flakes.
+    `light` and `weight` (n,) are the brightnesses of flakes over their colour's middle one, and how
+    often each occurs; `shade` is the light in the gaps over that without flakes.
     """
 
     rgb: Floats
     shares: Floats
-    light: list[tuple[Floats, Floats]]
+    light: Floats
+    weight: Floats
     cut_px: float
     coverage: float
     shade: float
@@ -68,11 +71,8 @@ def thrown_picture(
     on_top = _laid(mix.cut_px * _FINER, density / _FINER**2, side * _FINER, rng)
     count = int(on_top.max()) + 1
     part = rng.choice(len(mix.shares), count, p=mix.shares / mix.shares.sum())
-    flakes = np.zeros((count, 3))
-    for i, (light, weight) in enumerate(mix.light):
-        own = part == i
-        draws = rng.choice(light, int(own.sum()), p=weight / weight.sum())
-        flakes[own] = draws[:, None] * mix.rgb[i]
+    draws = rng.choice(mix.light, count, p=mix.weight / mix.weight.sum())
+    flakes = draws[:, None] * mix.rgb[part]
     fine = np.where((on_top < 0)[..., None], mix.shade * ground.bare, flakes[on_top])
     light = fine.reshape(side, _FINER, side, _FINER, 3).mean(axis=(1, 3))
     seen = _photographed(light * ground.white, ground.step, rng)

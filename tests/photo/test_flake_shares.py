@@ -48,8 +48,8 @@ def test_a_table_tells_what_passed_for_what():
 def test_flakes_thrown_anew_get_their_shares_from_a_wrong_guess(cut_px):
     rgb = np.array([SILVER, GOLD, BLUE])
     spread = np.exp(np.random.default_rng(2).normal(0, 0.35, 200))
-    light = [(spread / spread.mean(), np.ones(200))] * 3
-    mix = Thrown(rgb, np.array([0.5, 0.3, 0.2]), light, cut_px, 0.6, 0.85)
+    light = spread / np.median(spread)
+    mix = Thrown(rgb, np.array([0.5, 0.3, 0.2]), light, np.ones(200), cut_px, 0.6, 0.85)
     grounds = tuple(
         Ground(np.zeros((1, 1, 3), np.float32), np.full(3, level), np.full(3, 0.5), pale)
         for level, pale in ((0.88, True), (0.04, False))
