@@ -156,11 +156,12 @@ def _colour(parts: list[Regions], used: NDArray[np.bool_]) -> FlakeColour:
     area = np.concatenate([part.area for part in whole])
     rgb = np.concatenate([part.rgb for part in whole])
     mean = area @ rgb / area.sum()
-    return FlakeColour(0.0, mean, rgb.sum(axis=1) / mean.sum(), area, int(used.sum()))
+    light = rgb.sum(axis=1) / max(float(mean.sum()), 1e-6)
+    return FlakeColour(0.0, mean, light, area, int(used.sum()))
 
 
 def _middle(light: Floats, weight: Floats) -> float:
-    """Median by weight."""
+    """Median by weight of light over its mean; of flakes that are black for the most part a bit."""
     order = np.argsort(light)
     rank = np.cumsum(weight[order]) / weight.sum()
-    return float(light[order][np.searchsorted(rank, 0.5)])
+    return max(float(light[order][np.searchsorted(rank, 0.5)]), 0.05)
