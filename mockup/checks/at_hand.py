@@ -62,7 +62,7 @@ def forms_of(design: Design) -> dict[str, Form]:
         elif layer.kind == "glitter":
             forms |= {part.swatch: "flakes" for part in layer.mix}
         elif layer.kind == "decal":
-            forms |= dict.fromkeys((layer.swatch, *(b.swatch for b in layer.backing)), "sheet")
+            forms |= dict.fromkeys(layer.sheet_swatches, "sheet")
     return forms
 
 

@@ -238,6 +238,11 @@ class DecalLayer(_Layer):
             raise ValueError("letter_height_mm is for text alone; give width_mm or height_mm")
         return self
 
+    @property
+    def sheet_swatches(self) -> tuple[str, ...]:
+        """Roles of its sheets from the undermost backing up; the shape's own comes last."""
+        return (*(backing.swatch for backing in self.backing), self.swatch)
+
 
 class CoatLayer(_Layer):
     """Clear epoxy or varnish over what lies below."""

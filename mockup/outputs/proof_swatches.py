@@ -43,7 +43,7 @@ def _uses(design: Design) -> dict[str, list[str]]:
             for part in layer.mix:
                 cuts_mm.setdefault(part.swatch, []).append(layer.flake_width_mm)
         elif layer.kind == "decal":
-            for role in (*(b.swatch for b in layer.backing), layer.swatch):
+            for role in layer.sheet_swatches:
                 used(role, _sheet(design.swatch(role, where="palette")))
         elif layer.kind == "coat" and layer.tint is not None:
             used(layer.tint, "Tint in the clear coat")

@@ -108,7 +108,7 @@ def _flakes(layer: GlitterLayer, index: int, title: str, chips: Chips) -> Band:
 
 def _decal(design: Design, layer: DecalLayer, index: int, title: str, chips: Chips) -> Band:
     """Sheets from the undermost backing up; the shape itself comes last."""
-    roles = [*(backing.swatch for backing in layer.backing), layer.swatch]
+    roles = layer.sheet_swatches
     metals = [design.swatch(role, where="palette").metallic for role in roles]
     thick = sum(FOIL_MM if metal else VINYL_MM for metal in metals)
     colours = tuple((chips[role], 1 / len(roles)) for role in roles)

@@ -63,8 +63,9 @@ class _Sorted:
     @classmethod
     def by(cls, tints: Floats, regions: list[Regions], black: Floats) -> "_Sorted":
         """Sort by the nearest tint."""
+        nearest = [nearest_tint(each.rgb, tints) for each in regions]
         parts = [
-            [each.only(nearest_tint(each.rgb, tints) == i) for each in regions]
+            [each.only(which == i) for each, which in zip(regions, nearest, strict=True)]
             for i in range(len(tints))
         ]
         lost = np.array(

@@ -71,11 +71,12 @@ def true_shares(
 def _passes(ground: Ground, tints: Floats, body: Floats) -> NDArray[np.bool_]:
     """Which tint each pixel passes for, if any: (h, w, k)."""
     rgb = np.maximum(ground.rgb.astype(np.float64), 0.0)
-    nearest = nearest_tint(rgb.reshape(-1, 3), tints).reshape(rgb.shape[:2])
     counted = pixels_off_ground(ground)
+    nearest = np.full(counted.shape, -1)
+    nearest[counted] = nearest_tint(rgb[counted], tints)
     if not ground.pale:
-        counted &= rgb.sum(axis=-1) > body[nearest]
-    return np.asarray(counted[..., None] & (nearest[..., None] == np.arange(len(tints))))
+        nearest[counted & (rgb.sum(axis=-1) <= body[nearest])] = -1
+    return np.asarray(nearest[..., None] == np.arange(len(tints)))
 
 
 def _table(truth: Floats, seen: NDArray[np.bool_]) -> Floats:

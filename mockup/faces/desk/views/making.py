@@ -93,8 +93,8 @@ def _cut_sheets(design: Design, cups: int, paper: Paper) -> None:
 
 def _foil_mirrored(design: Design) -> bool:
     """How the maker's foil is cut; asked where there is any."""
-    decals = [layer for layer in design.document.layers if layer.kind == "decal"]
-    roles = {role for d in decals for role in (d.swatch, *(b.swatch for b in d.backing))}
+    layers = design.document.layers
+    roles = {role for one in layers if one.kind == "decal" for role in one.sheet_swatches}
     if not any(design.swatch(role, where="palette").metallic for role in roles):
         return True
     chosen = st.segmented_control(
