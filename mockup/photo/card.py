@@ -44,7 +44,7 @@ _LEAST_CELL_PX = 4
 # alike all over an even card: ITU-R BT.601 makes that so many codes of red, green and blue.
 _ROUNDING_CODES = np.array([0.5, 0.4, 0.6])
 _MIDDLE_GREY = 21  # patch of a chart; reflectance about 0.2
-_CHART_NOISE = 0.03  # of its patches beside a smooth surface
+_CARD_STEPS = 4  # of colour as JPEG rounds it, over a card; our choice
 _CHART_CAMERA = 0.6  # of a camera's errors, left by a matrix that is fitted to 24 patches
 _JPEG_BLOCK_PX = 16  # over which JPEG's halved colour is one
 
@@ -182,7 +182,9 @@ def corrected(
         )
     at_px, seen, noise = _cells(photo, card)
     blocks = max(area_px(card.corners_px) / _JPEG_BLOCK_PX**2, 1.0)
-    field, rest = fit_fall_off(at_px, seen / reflectance, noise, photo.size_px, independent=blocks)
+    field, rest = fit_fall_off(
+        at_px, seen / reflectance, noise, photo.size_px, independent=blocks, steps=_CARD_STEPS
+    )
     check_light(seen, rest, at_px, blocks, photo.name)
     return Corrected(photo.linear / field.whole(), field, _rounding(card))
 
@@ -213,13 +215,10 @@ def find_chart_card(
 
 
 def _by_chart(photo: Photo, card: Card, chart: Chart, light: str) -> Corrected:
-    fit = fit_chart(chart, light)
-    field, _ = fit_fall_off(
-        chart.at_px, fit.white, np.full(24, _CHART_NOISE), photo.size_px, independent=24.0
-    )
-    straight = np.maximum(photo.linear, 0.0) ** np.float32(1.0 / fit.tone) / field.whole()
+    fit = fit_chart(chart, light, photo.size_px)
+    straight = np.maximum(photo.linear, 0.0) ** np.float32(1.0 / fit.tone) / fit.fall_off.whole()
     rgb = straight @ fit.matrix.T.astype(np.float32)
-    return Corrected(np.asarray(rgb), field, _rounding(card), _CHART_CAMERA)
+    return Corrected(np.asarray(rgb), fit.fall_off, _rounding(card), _CHART_CAMERA)
 
 
 def _rounding(card: Card) -> Floats:

@@ -11,7 +11,9 @@ import numpy as np
 from numpy.typing import NDArray
 
 from mockup.colorimetry.chart import CHART_COLUMNS, CHART_ROWS, GREYS, chart_reflectances
+from mockup.colorimetry.difference import XYZ_FROM_LINEAR_SRGB
 from mockup.colorimetry.spectra import linear_srgb_weights
+from mockup.photo.fall_off import FallOff, fit_fall_off
 from mockup.photo.plane import UNIT_SQUARE, homography, through
 from mockup.photo.quads import Quad, even_quads
 
@@ -29,6 +31,10 @@ _DARKEST = 0.03  # of a perfect white, added before logarithms: less is veil and
 _INNER = 0.2  # of a patch's side, to each side of its middle
 _PATCH = 0.4  # of a pitch, from a patch's middle to its rim
 _RIDGE = 0.02  # pull of the matrix to one that changes nothing
+_NOISE = 0.03  # of patches beside a smooth surface
+_ROUNDS = 6  # by which the fit stands still
+_BRIGHTEST = 0.9  # of the photo's range: a patch that is brighter may be clipped
+_LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -54,7 +60,7 @@ class Chart:
 
 @dataclass(frozen=True, slots=True, eq=False)
 class ChartFit:
-    """What the patches tell of the camera.
+    """What the patches tell of camera and light.
 
     Attributes
     ----------
@@ -62,16 +68,13 @@ class ChartFit:
         Exponent of light that the camera's own curve adds.
     matrix : (3, 3) float64
         From the camera's colours, white by the greys, to those of the observer; white stays.
-    white : (24, 3) float64
-        Light of a perfect white at each patch, the tone curve undone.
-    rest : (3,) float64
-        Root mean square of what is left, of a perfect white.
+    fall_off
+        Light of a perfect white at every place, the tone curve undone.
     """
 
     tone: float
     matrix: Floats
-    white: Floats
-    rest: Floats
+    fall_off: FallOff
 
 
 def find_chart(linear: NDArray[np.float32], corners_px: Floats | None = None) -> Chart | None:
@@ -96,8 +99,16 @@ def find_chart(linear: NDArray[np.float32], corners_px: Floats | None = None) ->
     return best[1] if best is not None and best[0] < _MOST_UNLIKE else None
 
 
-def fit_chart(chart: Chart, light: str) -> ChartFit:
-    """Tone, white and matrix by the reference under a light.
+def fit_chart(chart: Chart, light: str, size_px: tuple[int, int]) -> ChartFit:
+    """Tone, matrix and fall-off by the reference under a light.
+
+    Each is fitted to what the two others leave, in turn: the greys lie in one row from white to
+    black, so that a tone curve looks like a slope of the light, and wrong colours look like either.
+
+    Parameters
+    ----------
+    size_px
+        Width and height of the photo.
 
     Raises
     ------
@@ -105,25 +116,34 @@ def fit_chart(chart: Chart, light: str) -> ChartFit:
         No illuminant has that name.
     """
     wanted = np.maximum(chart_reflectances() @ linear_srgb_weights(light), 1e-3)
-    greys, known = chart.rgb[GREYS].mean(axis=1), wanted[GREYS].mean(axis=1)
-    use = greys < 0.9
-    tone = float(np.polyfit(np.log(known[use]), np.log(greys[use]), 1)[0]) if use.sum() > 3 else 1.0
-    tone = float(np.clip(tone, 0.7, 1.5))
-    straight = np.maximum(chart.rgb, 1e-5) ** (1.0 / tone)
-    white = (straight[GREYS] / wanted[GREYS])[:-1].mean(axis=0)  # the black holds mostly veil
-    brightness = (straight / white).mean(axis=1) / wanted.mean(axis=1)
-    terms = np.concatenate([np.ones((24, 1)), chart.at_px - chart.at_px.mean(axis=0)], axis=1)
-    slope = np.linalg.lstsq(terms, np.log(brightness), rcond=None)[0]
-    shade = np.exp(terms @ slope)[:, None]
-    seen = straight / white / shade
+    rgb, known = np.maximum(chart.rgb, 1e-5), wanted @ _LUMINANCE
+    use = rgb.max(axis=1) < _BRIGHTEST
+    use[-1] = False  # the black holds mostly veil
+    tone, matrix, shade = 1.0, np.eye(3), np.ones((24, 1))
+    for _ in range(_ROUNDS):
+        straight = rgb ** (1.0 / tone) / shade
+        white = (straight[GREYS] / wanted[GREYS])[:-1].mean(axis=0)
+        matrix = _matrix(straight / white, wanted)
+        seen = straight / white @ matrix.T @ _LUMINANCE
+        tone *= float(np.polyfit(np.log(known[use]), np.log(seen[use]), 1)[0])
+        tone = float(np.clip(tone, 0.7, 1.5))
+        brightness = rgb ** (1.0 / tone) / white @ matrix.T @ _LUMINANCE / known
+        fall_off, _ = fit_fall_off(
+            chart.at_px[use], (brightness[:, None] * white)[use], np.full(24, _NOISE)[use], size_px,
+            independent=24.0, steps=24,
+        )  # fmt: skip
+        shade = (fall_off.white(chart.at_px) / white).mean(axis=1, keepdims=True)
+    return ChartFit(tone, matrix, fall_off)
+
+
+def _matrix(seen: Floats, wanted: Floats) -> Floats:
+    """From seen colours to those wanted, dark ones as much as pale ones: (3, 3)."""
     weight = 1.0 / (wanted.mean(axis=1, keepdims=True) + 0.05)
     ridge = _RIDGE * len(seen) * np.eye(3)
     held = 100.0 * np.ones((1, 3))  # white stays white
     left = np.concatenate([seen * weight, ridge, held])
     right = np.concatenate([wanted * weight, ridge, held])
-    matrix = np.linalg.lstsq(left, right, rcond=None)[0].T
-    rest = np.sqrt((((seen @ matrix.T - wanted) * weight) ** 2).mean(axis=0))
-    return ChartFit(tone, np.asarray(matrix, np.float64), white * shade, rest)
+    return np.asarray(np.linalg.lstsq(left, right, rcond=None)[0].T, np.float64)
 
 
 def _lattices(quads: list[Quad]) -> Iterator[Floats]:

@@ -64,12 +64,12 @@ def report_glitter(folder, finer=1):
 
 
 def report_any_glitter(folder, count=200):
-    """How often what is stated holds the truth, of jars, lights and photos at random."""
+    """How often what is stated holds the truth, of jars, lights, photos and cameras at random."""
     rng = np.random.default_rng(70)
     jars = [(any_jar(rng), LIGHTS[i % 3]) for i in range(count)]
     held = {"mean": [], "coverage": [], "cut": [], "shares": []}
     errors, off = [], []
-    for case in measured_glitters(folder, cases=jars, seed=1000):
+    for case in measured_glitters(folder, cases=jars, seed=1000, any_cameras=True):
         jar, measured, _ = case
         errors += mean_errors(case)
         held["mean"] += [error <= measured.mean_delta_e for error in mean_errors(case)]

@@ -15,7 +15,7 @@ from mockup.material.metals import read_metal
 from mockup.material.spectrum import lacquer
 from mockup.render.lights import find_light
 from mockup.shading.gaps import find_gaps, node_depths
-from tests.photo.scenes import Faults, camera_weights, developed, inside
+from tests.photo.scenes import USUAL_CAMERA, Faults, camera_weights, developed, inside
 
 PX_PER_MM = 10.0
 CARD_MM = (30.0, 20.0)
@@ -152,7 +152,7 @@ def gap_light(jar):
     return float(np.interp(-np.log(1 - jar.coverage), node_depths(), gaps.seen))
 
 
-def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1):
+def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1, camera=USUAL_CAMERA):
     """The file's bytes, and what is true of it; all places are times `finer`."""
     faults = faults or any_faults(rng)
     width, height = (finer * side for side in SIZE)
@@ -170,7 +170,7 @@ def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1):
         area[gap] = ground * shade
         return area
 
-    light[2 * top : 2 * bottom, 2 * left : 2 * right] = shown(camera_weights(illuminant))
+    light[2 * top : 2 * bottom, 2 * left : 2 * right] = shown(camera_weights(illuminant, camera))
     truth = shown(linear_srgb_weights("D65")).reshape(-1, 3).mean(axis=0)
     seen = np.bincount(part[on_top[~gap]], minlength=len(jar.shares))
     return developed(light, rng, faults), Truth(truth, 1.0 - gap.mean(), seen / seen.sum())

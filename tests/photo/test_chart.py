@@ -11,7 +11,15 @@ from mockup.photo.chart import find_chart, fit_chart
 from mockup.photo.measure import Setting, measure
 from mockup.photo.picture import open_photo
 from mockup.photo.plane import UNIT_SQUARE, homography, through
-from tests.photo.scenes import Faults, inside, photo_of, saved, smooth_spectra, table_spectrum
+from tests.photo.scenes import (
+    Faults,
+    fall_off,
+    inside,
+    photo_of,
+    saved,
+    smooth_spectra,
+    table_spectrum,
+)
 
 SIZE = (480, 360)
 LYING = np.array([[60.0, 50.0], [360.0, 58.0], [352.0, 262.0], [64.0, 250.0]])
@@ -84,11 +92,11 @@ def test_the_cameras_own_errors_are_taken_away(tmp_path, light):
     photo = chart_photo(tmp_path, light=light, faults=Faults(tone=1.12))
     chart = find_chart(photo.linear)
 
-    fit = fit_chart(chart, light)
+    fit = fit_chart(chart, light, SIZE)
 
     truth = lab_from_linear_srgb(chart_reflectances() @ linear_srgb_weights(light))
     by_white = chart.rgb / (chart.rgb[18] / (chart_reflectances()[18] @ linear_srgb_weights(light)))
-    straight = chart.rgb ** (1 / fit.tone) / fit.white @ fit.matrix.T
+    straight = chart.rgb ** (1 / fit.tone) / fit.fall_off.white(chart.at_px) @ fit.matrix.T
     plain, better = (
         np.median(delta_e_2000(lab_from_linear_srgb(rgb), truth)) for rgb in (by_white, straight)
     )
@@ -97,8 +105,21 @@ def test_the_cameras_own_errors_are_taken_away(tmp_path, light):
     assert better < 0.75 * plain
 
 
+@pytest.mark.parametrize("light", ["D65", "A", "LED-B3"])
+def test_light_beside_the_chart_is_right_to_two_hundredths(tmp_path, light):
+    """The lens darkens the corners, the light comes from one side, and the camera has its tone."""
+    faults = Faults(tone=1.08, vignette=0.2, slope=(0.1, -0.05))
+    chart = find_chart(chart_photo(tmp_path, light=light, faults=faults).linear)
+
+    white = fit_chart(chart, light, SIZE).fall_off.white([[415.0, 95.0], [210.0, 150.0]])
+
+    truth = fall_off(*SIZE, faults)
+    beside, on_chart = white.mean(axis=1)
+    assert beside / on_chart == pytest.approx(truth[95, 415] / truth[150, 210], rel=0.02)
+
+
 def test_white_stays_white(tmp_path):
-    fit = fit_chart(find_chart(chart_photo(tmp_path).linear), "D65")
+    fit = fit_chart(find_chart(chart_photo(tmp_path).linear), "D65", SIZE)
 
     np.testing.assert_allclose(fit.matrix @ np.ones(3), 1.0, atol=5e-3)
 

@@ -13,7 +13,16 @@ from mockup.photo.foil import Mirroring, card_share, measure_foil
 from mockup.photo.lacquer import lacquer_swatch, metal_spectrum
 from mockup.photo.picture import open_photo
 from mockup.photo.told import Area
-from tests.photo.scenes import CARD, GREY, camera_weights, developed, saved, scene_labels
+from tests.photo.scenes import (
+    CARD,
+    GREY,
+    USUAL_CAMERA,
+    any_camera,
+    camera_weights,
+    developed,
+    saved,
+    scene_labels,
+)
 from tests.photo.test_swatch import LIGHTS, usual_faults
 
 SIZE, SPOT = (200, 150), (130, 35, 175, 80)
@@ -49,9 +58,10 @@ def mirrored(rng, roughness, level, room):
     return float((lost * np.where(hits, level, around)).sum())
 
 
-def _photos(folder, tint, roughness, illuminant, rng):
+def _photos(folder, tint, roughness, illuminant, rng, camera=USUAL_CAMERA):
     labels, room = scene_labels(size=SIZE, card=CARD / 2, patch=SPOT), rng.normal(0, 0.2, 2)
-    colour = (metal_spectrum("aluminium") * lacquer(tint)) @ camera_weights(illuminant)
+    weights = camera_weights(illuminant, camera)
+    colour = (metal_spectrum("aluminium") * lacquer(tint)) @ weights
     found = []
     for level in (GREY, CLOTH):
         foil = colour * mirrored(rng, roughness, level, room)
@@ -63,12 +73,12 @@ def _photos(folder, tint, roughness, illuminant, rng):
 
 
 def measured_foils(folder, count):
-    """(tint, roughness, measured) of random foils."""
-    rng, found = np.random.default_rng(3), []
+    """(tint, roughness, measured) of random foils and cameras."""
+    rng, cameras, found = np.random.default_rng(3), np.random.default_rng(4), []
     for i in range(count):
         tint, light = TINTS[i // 3 % len(TINTS)], LIGHTS[i % 3]
         roughness = rng.uniform(0.15, 0.5)
-        pair = _photos(folder, tint, roughness, light, rng)
+        pair = _photos(folder, tint, roughness, light, rng, any_camera(cameras))
         measured = measure_foil(
             *pair, reflectance=GREY, dark=CLOTH, distance_mm=FAR_MM, light=light
         )

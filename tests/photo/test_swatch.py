@@ -22,6 +22,7 @@ from tests.photo.scenes import (
     GREY,
     PATCH,
     Faults,
+    any_camera,
     photo_of,
     saved,
     scene_labels,
@@ -65,14 +66,15 @@ SMALL_AREA = Area(132, 37, 173, 78)
 
 
 def measured_paints(folder, count):
-    """(spectrum, light, the light as told or None, swatch) of random paints in random photos."""
-    rng = np.random.default_rng(5)
+    """(spectrum, light, the light as told or None, swatch) of random paints, photos and cameras."""
+    rng, cameras = np.random.default_rng(5), np.random.default_rng(6)
     labels, found = scene_labels(size=SMALL, card=CARD / 2, patch=SMALL_PATCH), []
     for i, paint in enumerate(paints(rng, count)):
         light = LIGHTS[i % 3]
         card = np.full(81, GREY * np.exp(rng.normal(0, 0.015)))  # not quite what it says
         spectra = np.stack([table_spectrum(), card, paint])
-        path = saved(folder, photo_of(labels, spectra, light, rng, usual_faults(rng)))
+        data = photo_of(labels, spectra, light, rng, usual_faults(rng), any_camera(cameras))
+        path = saved(folder, data)
         photo = open_photo(path)
         told = light if i % 2 else None
         measured = measure_sheet(
