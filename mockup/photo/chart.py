@@ -31,7 +31,7 @@ _DARKEST = 0.03  # of a perfect white, added before logarithms: less is veil and
 _INNER = 0.2  # of a patch's side, to each side of its middle
 _PATCH = 0.4  # of a pitch, from a patch's middle to its rim
 _RIDGE = 0.02  # pull of the matrix to one that changes nothing
-_NOISE = 0.03  # of patches beside a smooth surface
+_NOISE, _COLOUR_NOISE = 0.03, 0.02  # of patches beside a smooth surface
 _ROUNDS = 6  # by which the fit stands still
 _BRIGHTEST = 0.9  # of the photo's range: a patch that is brighter may be clipped
 _LUMINANCE = XYZ_FROM_LINEAR_SRGB[1]
@@ -129,8 +129,8 @@ def fit_chart(chart: Chart, light: str, size_px: tuple[int, int]) -> ChartFit:
         tone = float(np.clip(tone, 0.7, 1.5))
         brightness = rgb ** (1.0 / tone) / white @ matrix.T @ _LUMINANCE / known
         fall_off, _ = fit_fall_off(
-            chart.at_px[use], (brightness[:, None] * white)[use], np.full(24, _NOISE)[use], size_px,
-            independent=24.0, steps=24,
+            chart.at_px[use], (brightness[:, None] * white)[use], np.full(24, _NOISE)[use],
+            _COLOUR_NOISE, size_px, independent=24.0,
         )  # fmt: skip
         shade = (fall_off.white(chart.at_px) / white).mean(axis=1, keepdims=True)
     return ChartFit(tone, matrix, fall_off)

@@ -27,7 +27,6 @@ _MEAN = np.array([0.0, 0.0, 0.0, -0.08, 0.0, 0.0])
 _SPREAD_LIGHT = np.array([9.0, 0.3, 0.3, 0.10, 0.04, 0.06])
 _SPREAD_COLOUR = np.array([9.0, 0.015, 0.015, 0.006, 0.004, 0.005])
 _LEAST_NOISE = 0.003  # of a cell's mean: the card's own unevenness
-_COLOUR_STEP = 0.02  # by which JPEG rounds colour: of a grey card that is .06 to .2 in the photo
 MOST_FACTOR = 1.7  # that light may differ from that at the card's middle
 
 
@@ -82,10 +81,10 @@ def fit_fall_off(
     at_px: Floats,
     light: Floats,
     noise: Floats,
+    colour_noise: float,
     size_px: tuple[int, int],
     *,
     independent: float,
-    steps: int,
 ) -> tuple[FallOff, Floats]:
     """Fit the surface to cells of the card.
 
@@ -97,11 +96,10 @@ def fit_fall_off(
         Mean light of each, as a perfect white would show there.
     noise : (n,) float64
         Relative standard deviation of these means.
+    colour_noise
+        The least one of what tells their colours apart.
     independent
         How many of the cells tell colour by themselves: JPEG ties it over blocks of 16 pixels.
-    steps
-        How many of them JPEG rounds apart from the others: an even card lies on few steps of
-        colour, and where one step goes over into the next looks like a slope.
 
     Returns
     -------
@@ -118,8 +116,7 @@ def fit_fall_off(
     rough = colours - terms @ np.linalg.lstsq(terms, colours, rcond=None)[0]
     tied = np.sqrt(max(len(at_px) / independent, 1.0))
     rest = tied * float(np.sqrt((rough**2).mean()))
-    rounded = _COLOUR_STEP * float(np.sqrt(len(at_px) / steps))
-    sigma = np.full(len(at_px), max(rest, rounded))
+    sigma = np.full(len(at_px), max(rest, colour_noise))
     own, own_covariance = _posterior(terms, colours, sigma, np.zeros(6), _SPREAD_COLOUR)
     field = FallOff((mean[:, 0], covariance), (own.T, own_covariance), size_px, at_px.mean(axis=0))
     return field, logs - (terms @ mean + terms @ own)

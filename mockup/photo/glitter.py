@@ -38,6 +38,7 @@ _ENOUGH_CUT_PX = 16.0  # by which flakes of a large photo are measured; more pix
 _TYPICAL_TILT_DEG = 7.0
 _SHADE_UNSURE = 0.3  # of the shade that our model gives; our choice
 _SHARE_UNSURE, _SHARE_UNSURE_PX = 0.025, 0.2  # of shares, and that times a flake's width in px
+_FLASHES = 0.01  # of the light: more is told
 _ALUMINIUM = 0.91  # reflectance of what a grey flake is
 
 
@@ -144,8 +145,14 @@ def gap_light(cut_mm: float, coverage: float, tilt_deg: float = _TYPICAL_TILT_DE
 
 
 def _shown(white: Seen, black: Seen) -> float:
-    """Share of the ground's light that shows between the flakes."""
-    return float(np.mean((white.mean - black.mean) / (white.bare - black.bare)))
+    """Share of the ground's light that shows between the flakes.
+
+    Flashes count up to what both photos hold, so that they cancel out: flakes are the same on both
+    grounds.
+    """
+    top = np.minimum(white.top, black.top)
+    seen = [np.minimum(one.rgb, top).mean(axis=(0, 1), dtype=np.float64) for one in (white, black)]
+    return float(np.mean((seen[0] - seen[1]) / (white.bare - black.bare)))
 
 
 def _step(white: Seen, black: Seen) -> int:
@@ -235,11 +242,12 @@ def _noise_of_mean(found: Seen, parts: Floats, reflectance: float) -> Floats:
 
 def _words(white: Seen, black: Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:
     words = []
-    clipped = max(white.clipped, black.clipped)
-    if clipped > 0.002:
+    flashes = max(white.flashes, black.flashes)
+    if flashes > _FLASHES:
         words.append(
-            f"{100 * clipped:.1f} % of the flakes flash beyond what the photo holds; their light "
-            "is estimated. Less exposure makes the mean surer."
+            f"About {100 * flashes:.0f} % of the light is estimated, as it comes from flashes "
+            "beyond what the photo holds. Take both photos again at half the exposure (−1), or "
+            "under a softer lamp where bare bulbs flash, and the mean is surer."
         )
     if any(float(one.rgb.max()) < 3.0 * float(black.bare.max()) for one in colours):
         words.append("The share of dark flakes is less sure: on black they look like the ground.")

@@ -26,6 +26,7 @@ Floats = NDArray[np.float64]
 Picture = TypeVar("Picture", NDArray[np.float32], NDArray[np.float64])
 
 _MOST_CLIPPED = 0.1  # of the flakes' pixels: flashes beyond what the photo holds
+_HELD = 0.95  # of the photo's range: what is brighter may be clipped
 _BRIGHTEST = 50.0  # times the top of the photo's range: a bare bulb in a flake; our choice
 _LEAST_GRAIN = 2.0  # times the bare ground's: flakes are no smoother than paper; our choice
 _INDICES = np.arange(0.025, 8.0, 0.05)  # of the law of flashes, which are tried
@@ -51,8 +52,8 @@ class Seen:
     mean: Floats
     bare: Floats
     white: Floats  # what a perfect white is in the photo there
+    top: Floats  # the most that the photo holds there, by the card's white
     of_ln: Floats  # covariance of ln light, all of the area together
-    clipped: float
     flashes: float  # share of the mean that is estimated, as the photo's range cut it off
 
 
@@ -83,14 +84,15 @@ def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float
             remedy="Mark the glitter, and beside it the paper where none lies",
         )
     lost = _lost_flashes(photo.linear[area.box], clipped, rgb.astype(np.float64) @ _LUMINANCE)
+    white = by_card.fall_off.white(area.middle_px)
     return Seen(
         rgb,
         _from_above(by_card, card, area, px_per_mm),
         (1.0 + lost) * rgb.reshape(-1, 3).mean(axis=0, dtype=np.float64),
         np.median(by_card.rgb[bare.box].reshape(-1, 3).astype(np.float64), axis=0),
-        by_card.fall_off.white(area.middle_px),
+        white,
+        _HELD / white,
         by_card.covariance(area.middle_px),
-        float(clipped.mean()),
         lost / (1.0 + lost),
     )
 

@@ -156,7 +156,7 @@ def paint_photo(session, bands, room, spectrum, illuminant, rng, faults, *, in_a
     return developed(light * (GREY / card), rng, faults)
 
 
-def glitter_photo(session, bands, jar, ground, illuminant, rng, *, in_air):
+def glitter_photo(session, bands, jar, ground, illuminant, rng, *, in_air, stops=0):
     """The file's bytes, and the strewn area's mean in daylight by the card's white: (3,)."""
     left, top, right, bottom = (2 * edge for edge in strewn.STREWN)
     size_px, bare = (right - left, bottom - top), wall_of(HEIGHT_MM)
@@ -182,7 +182,7 @@ def glitter_photo(session, bands, jar, ground, illuminant, rng, *, in_air):
     light *= GREY / card
     light[top:bottom, left:right] = flakes(illuminant)
     day = flakes("D65").mean(axis=(0, 1))
-    return developed(light, rng, strewn.any_faults(rng)), day
+    return developed(light, rng, strewn.any_faults(rng, stops)), day
 
 
 def measured_drawn_paints(session, room, spectra, illuminant, folder, *, matt=False, seed=11):
@@ -199,12 +199,14 @@ def measured_drawn_paints(session, room, spectra, illuminant, folder, *, matt=Fa
     return found
 
 
-def measured_drawn_glitter(session, jar, illuminant, folder, *, in_air=True, seed=30):
+def measured_drawn_glitter(session, jar, illuminant, folder, *, in_air=True, seed=30, stops=0):
     """What was measured, and the drawn means on white and on black in daylight."""
     rng, bands = np.random.default_rng(seed), wall_of(HEIGHT_MM, jar)
     photos, means = [], []
     for ground in (strewn.WHITE, strewn.BLACK):
-        data, mean = glitter_photo(session, bands, jar, ground, illuminant, rng, in_air=in_air)
+        data, mean = glitter_photo(
+            session, bands, jar, ground, illuminant, rng, in_air=in_air, stops=stops
+        )
         photo = open_photo(saved(folder, data, f"{ground}.jpg"))
         card = find_card(photo, strewn.CARD, size_mm=strewn.CARD_MM)
         photos.append(Strewn(photo, card, Area(*strewn.STREWN), Area(*strewn.BARE)))

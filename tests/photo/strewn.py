@@ -27,11 +27,11 @@ SIZE = (710, 420)
 WHITE, BLACK, GREY = 0.88, 0.04, 0.18
 
 
-def any_faults(rng):
-    """Each photo its own; flashes need room above white."""
+def any_faults(rng, stops=0):
+    """Each photo its own; flashes need room above white, or more by so many stops."""
     return Faults(
         balance=tuple(np.exp(rng.normal(0, 0.1, 3))),
-        exposure=rng.uniform(0.4, 0.5),
+        exposure=rng.uniform(0.4, 0.5) * 0.5**stops,
         vignette=rng.uniform(0, 0.2),
         slope=tuple(rng.normal(0, 0.04, 2)),
     )
@@ -152,9 +152,9 @@ def gap_light(jar):
     return float(np.interp(-np.log(1 - jar.coverage), node_depths(), gaps.seen))
 
 
-def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1, camera=USUAL_CAMERA):
+def strewn_photo(jar, ground, illuminant, rng, faults=None, finer=1, camera=USUAL_CAMERA, stops=0):
     """The file's bytes, and what is true of it; all places are times `finer`."""
-    faults = faults or any_faults(rng)
+    faults = faults or any_faults(rng, stops)
     width, height = (finer * side for side in SIZE)
     x, y = np.meshgrid(np.arange(2 * width) / 2 - 0.25, np.arange(2 * height) / 2 - 0.25)
     level = np.where(inside((CARD + 0.5) * finer - 0.5, x, y), GREY, ground)

@@ -51,8 +51,10 @@ CASES = (
 )
 
 
-def _strewn(folder, jar, ground, illuminant, rng, finer=1, camera=USUAL_CAMERA):
-    data, truth = strewn_photo(jar, ground, illuminant, rng, finer=finer, camera=camera)
+def _strewn(folder, jar, ground, illuminant, rng, finer=1, camera=USUAL_CAMERA, stops=0):
+    data, truth = strewn_photo(
+        jar, ground, illuminant, rng, finer=finer, camera=camera, stops=stops
+    )
     path = folder / f"{ground}.jpg"
     path.write_bytes(data)
     photo = open_photo(path)
@@ -61,17 +63,25 @@ def _strewn(folder, jar, ground, illuminant, rng, finer=1, camera=USUAL_CAMERA):
     return Strewn(photo, card, *areas), truth
 
 
-def measured_glitters(folder, finer=1, cases=CASES, seed=20, any_cameras=False):
+def told_of_flashes(measured):
+    return any("half the exposure" in word for word in measured.words)
+
+
+def measured_glitters(folder, finer=1, cases=CASES, seed=20):
     """(jar, measured, what is true on white and on black) of each of the cases."""
-    found = []
-    for i, (jar, illuminant) in enumerate(cases):
-        rng = np.random.default_rng(seed + i)
-        camera = any_camera(np.random.default_rng((seed, i))) if any_cameras else USUAL_CAMERA
-        white, on_white = _strewn(folder, jar, WHITE, illuminant, rng, finer, camera)
-        black, on_black = _strewn(folder, jar, BLACK, illuminant, rng, finer, camera)
-        measured = measure_glitter(white, black, reflectance=GREY, light=illuminant)
-        found.append((jar, measured, (on_white, on_black)))
-    return found
+    rngs = (np.random.default_rng(seed + i) for i in range(len(cases)))
+    return [
+        (jar, *measured_glitter(folder, jar, illuminant, rng, finer=finer))
+        for (jar, illuminant), rng in zip(cases, rngs, strict=True)
+    ]
+
+
+def measured_glitter(folder, jar, illuminant, rng, **how):
+    """What was measured, and what is true on white and on black."""
+    pair = [_strewn(folder, jar, ground, illuminant, rng, **how) for ground in (WHITE, BLACK)]
+    (white, on_white), (black, on_black) = pair
+    measured = measure_glitter(white, black, reflectance=GREY, light=illuminant)
+    return measured, (on_white, on_black)
 
 
 @pytest.fixture(scope="module")
@@ -98,7 +108,12 @@ def true_shares(case):
 
 
 def test_the_mean_is_right_to_three(cases):
-    assert np.median([mean_errors(case) for case in cases]) <= 3.0
+    """Each, but where another photo is asked for since bare bulbs flash beyond it."""
+    clear = [case for case in cases if not told_of_flashes(case[1])]
+
+    assert len(clear) >= 4
+    for case in clear:
+        assert max(mean_errors(case)) <= 3.0
 
 
 def test_the_means_stated_uncertainty_holds_it(cases):
@@ -241,6 +256,20 @@ def test_light_that_flashes_lost_is_found_again(index):
     lost = strewn._lost_flashes(held[:, None], light >= 1.0, held)
 
     assert held.mean() * (1 + lost) == pytest.approx(light.mean(), rel=0.05)
+
+
+def test_flashes_beyond_what_photos_hold_are_told_until_they_are_darker(tmp_path):
+    """A softbox in steep flakes: the mean is right to three once the photos are taken as told."""
+    jar = Jar(tilt_deg=8.0)
+    bright, darker = (
+        (jar, *measured_glitter(tmp_path, jar, "D65", np.random.default_rng(40), stops=stops))
+        for stops in (-1, 1)
+    )
+
+    assert told_of_flashes(bright[1])
+    assert not told_of_flashes(darker[1])
+    assert max(mean_errors(darker)) <= 3.0
+    assert mean_errors(darker)[1] < mean_errors(bright)[1]  # on black, where flashes count
 
 
 def test_a_photo_without_clipped_flashes_has_lost_none():
