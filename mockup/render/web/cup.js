@@ -470,21 +470,23 @@ uniform vec4 stage, eye, sampling;\nuniform int foil_samples;\n`;
     });
   }
 
-  // A picture in the still's quality, in parts; yields after each, true when a frame is finished.
+  // A picture in the still's quality, in parts; yields after each, how many samples a frame has when
+  // one is finished. One sample alone is none: it has the cup's edge in steps.
   *still(set, size, view, samples, target, rows) {
     const camera = cameraFor(this.header, size[0] / size[1], view), places = this.header.subsamples[samples];
     this.ground(set, size, view, Infinity);
-    yield false;
+    yield 0;
     const sample = this.target(`${set} sample`, size, "half", true);
     for (const [nth, shift] of places.entries()) {
       for (let low = 0, high; low < size[1]; low = high) {
         high = Math.min(low + rows(), size[1]);
         this.cup(sample, camera, shift, samples, Infinity, [low, high]);
-        if (high < size[1]) yield false;
+        if (high < size[1]) yield 0;
       }
       this.gather(set, size, nth, this.sumKind);
-      this.finish(set, size, nth + 1, target);
-      yield true;
+      const shown = nth > 0 || places.length === 1;
+      if (shown) this.finish(set, size, nth + 1, target);
+      yield shown ? nth + 1 : 0;
     }
   }
 
@@ -758,20 +760,20 @@ class Viewer {
   resting(size) {
     if (this.stale) {
       const count = this.options.samples ?? this.header.still.find(([least]) => size[1] >= least)[1];
-      this.stale = false; this.parts = 0; this.count = count; this.began = performance.now();
+      this.stale = false; this.count = count; this.began = performance.now();
       this.rest = this.host.still("rest", size, this.now, count, this.screen(), () => this.rows);
       this.overlay();
     }
     if (!this.rest) return;
-    const { done, value } = this.rest.next();
+    const { done, value: samples } = this.rest.next();
     if (done) { this.rest = null; return; }
-    if (value) this.last = ["rest", size, ++this.parts];
-    const { parts, rest } = this;
+    if (samples) this.last = ["rest", size, samples];
+    const { rest } = this;
     this.wait((ms) => {
       this.rows = clamp(Math.round(this.rows * clamp(BAND_MS / ms, 0.5, 2)), 16, 4096);
-      if (rest !== this.rest || !value) return;
-      if (parts === 1) this.slow = performance.now() - this.began > 100;
-      this.visible(parts === this.count ? "still" : "resting");
+      if (rest !== this.rest || !samples) return;
+      if (samples <= 2) this.slow = performance.now() - this.began > 100 * samples;
+      this.visible(samples === this.count ? "still" : "resting");
     });
   }
 
