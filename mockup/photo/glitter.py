@@ -21,7 +21,7 @@ from mockup.photo.flake_words import twice_found_words
 from mockup.photo.lacquer import lacquer_swatch
 from mockup.photo.measured import Figure, Measured
 from mockup.photo.sparkle import sparkle_of, tilt_of
-from mockup.photo.spectral import NORMAL_90, estimate, mixed_camera_noise
+from mockup.photo.spectral import NORMAL_90, estimate
 from mockup.photo.strewn import Seen, Strewn, reduced, seen
 from mockup.photo.swatch import light_words, lights_of, of_camera
 from mockup.progress import Progress
@@ -106,7 +106,7 @@ def measure_glitter(
     }
     parts = coverage.value * np.stack([one.share * one.rgb for one in fitted])
     means = [
-        estimate(one.mean, _noise_of_mean(one, parts, reflectance), lights, camera=0.0)
+        estimate(one.mean, _noise_of_mean(one, reflectance), lights, parts=parts)
         for one in (white, black)
     ]
     swatches = tuple(
@@ -230,14 +230,10 @@ def _share_within(colours: list[FlakeColour], one: FlakeColour, cut_px: float) -
     return (_SHARE_UNSURE + _SHARE_UNSURE_PX / cut_px) * float(np.sqrt(2.0 / one.grounds))
 
 
-def _noise_of_mean(found: Seen, parts: Floats, reflectance: float) -> Floats:
-    """Covariance of the strewn area's mean, whose `parts` (k, 3) are the flakes' colours."""
+def _noise_of_mean(found: Seen, reflectance: float) -> Floats:
+    """Covariance of the strewn area's mean."""
     flashes = found.flashes * found.mean
-    return np.asarray(
-        of_camera(found.mean, found.of_ln, reflectance)
-        + mixed_camera_noise(parts)
-        + np.outer(flashes, flashes)
-    )
+    return of_camera(found.mean, found.of_ln, reflectance) + np.outer(flashes, flashes)
 
 
 def _words(white: Seen, black: Seen, colours: tuple[FlakeColour, ...], tilt: Figure) -> list[str]:

@@ -11,6 +11,7 @@ from mockup.design.palette import MetalSwatch
 from mockup.material.fresnel import fresnel_conductor
 from mockup.material.metals import read_metal
 from mockup.photo.measured import MeasuredSwatch
+from mockup.photo.sensor import camera_weights
 from mockup.photo.spectral import HELD, camera_noise, normal_draws, root_of
 
 __all__ = ["lacquer_swatch", "metal_spectrum"]
@@ -49,7 +50,7 @@ def lacquer_swatch(
         Relative standard deviation of what it mirrors.
     """
     bare = metal_spectrum(metal)
-    noise = noise + camera_noise(rgb) + brightness**2 * np.outer(rgb, rgb)
+    noise = noise + brightness**2 * np.outer(rgb, rgb)
     mix, covariance = _mix(rgb, noise, lights, bare)
     tint = f"#{rgb8_from_linear(mix).tobytes().hex()}"
     draws = np.clip(mix + normal_draws() @ root_of(covariance).T, 0.0, 1.0)
@@ -78,10 +79,12 @@ def _mix(
     rgb: Floats, noise: Floats, lights: tuple[str, ...], bare: Floats
 ) -> tuple[Floats, Floats]:
     """The lacquer's mix of primaries, (3,), by the mean of the lights, and its covariance."""
-    weights = [linear_srgb_weights(light) * bare[:, None] for light in lights]
-    backs = [np.linalg.inv(each.T @ primary_reflectances()) for each in weights]
-    mixes = np.stack([back @ rgb for back in backs])
-    mix = mixes.mean(axis=0)
-    between = (mixes - mix).T @ (mixes - mix) / len(lights)
-    within = np.mean([back @ noise @ back.T for back in backs], axis=0)
-    return np.asarray(mix, np.float64), np.asarray(within + between, np.float64)
+    mixes, within = [], []
+    for light in lights:
+        back = np.linalg.inv((camera_weights(light) * bare[:, None]).T @ primary_reflectances())
+        mixes.append(back @ rgb)
+        spectrum = np.clip(primary_reflectances() @ mixes[-1], 0.0, None) * bare
+        within.append(back @ (noise + camera_noise(spectrum[None], light)) @ back.T)
+    mix = np.mean(mixes, axis=0)
+    between = (np.array(mixes) - mix).T @ (np.array(mixes) - mix) / len(lights)
+    return mix, np.asarray(np.mean(within, axis=0) + between, np.float64)

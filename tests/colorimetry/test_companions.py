@@ -1,6 +1,6 @@
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import example, given
 from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 
@@ -16,6 +16,7 @@ def _turn(hue_deg, from_deg):
 
 
 @given(colours)
+@example(np.ones(3))
 def test_companions_stand_at_their_turn_and_weigh_alike(rgb_linear):
     """Hue differences are those of the table; lightness stays; chroma is never more."""
     oklab = oklab_from_linear_srgb(rgb_linear)

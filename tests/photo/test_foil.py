@@ -8,6 +8,7 @@ from mockup.colorimetry.spectra import linear_srgb_weights
 from mockup.errors import PhotoError
 from mockup.material.optics import compile_swatch
 from mockup.material.spectrum import lacquer
+from mockup.photo import sensor
 from mockup.photo.card import CARD_MM, find_card
 from mockup.photo.foil import Mirroring, card_share, measure_foil
 from mockup.photo.lacquer import lacquer_swatch, metal_spectrum
@@ -145,7 +146,7 @@ def test_the_cards_share_of_a_lobe_is_the_same_by_another_way(roughness):
 
 @pytest.mark.parametrize("metal", ["aluminium", "copper", "gold", "silver"])
 def test_a_lacquer_is_found_again_on_each_metal(metal):
-    colour = (metal_spectrum(metal) * lacquer("#c8707a")) @ linear_srgb_weights("A")
+    colour = (metal_spectrum(metal) * lacquer("#c8707a")) @ sensor.camera_weights("A")
 
     found = lacquer_swatch(colour, np.zeros((3, 3)), ("A",), source="law", metal=metal)
 

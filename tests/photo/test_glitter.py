@@ -24,7 +24,7 @@ from mockup.photo.lacquer import metal_spectrum
 from mockup.photo.measured import Figure, MeasuredSwatch
 from mockup.photo.picture import open_photo
 from mockup.photo.sparkle import sparkle_of, tilt_of
-from mockup.photo.spectral import estimate, mixed_camera_noise
+from mockup.photo.spectral import camera_noise, estimate
 from mockup.photo.strewn import Strewn, reduced
 from mockup.photo.told import Area
 from tests.photo.scenes import USUAL_CAMERA, any_camera, camera_weights
@@ -287,7 +287,7 @@ def test_the_mean_of_mixed_lacquers_is_as_sure_as_told(illuminant):
         shares = rng.dirichlet(np.full(3, 2.0))[:, None]
         parts = shares * [metal_spectrum("aluminium") * lacquer(tint) for tint in tints]
         seen = parts @ camera_weights(illuminant, any_camera(rng))
-        told = estimate(seen.sum(axis=0), mixed_camera_noise(seen), (illuminant,), camera=0.0)
+        told = estimate(seen.sum(axis=0), np.zeros((3, 3)), (illuminant,), parts=seen)
         truth = parts.sum(axis=0) @ linear_srgb_weights("D65")
         held.append(apart(told.rgb, truth) <= told.delta_e)
 
@@ -295,17 +295,18 @@ def test_the_mean_of_mixed_lacquers_is_as_sure_as_told(illuminant):
 
 
 def test_a_grey_mean_of_colours_is_less_sure_than_grey():
-    gold_and_blue = np.array([[0.3, 0.2, 0.05], [0.05, 0.15, 0.3]])
+    gold, grey = lacquer("#e8c050"), np.full(81, 0.5)
+    blue = np.clip(2 * grey - gold, 0, None)
 
-    mixed = mixed_camera_noise(gold_and_blue)
+    mixed = camera_noise(np.stack([gold, blue]), "D65")
 
-    assert np.trace(mixed) > 4 * np.trace(mixed_camera_noise(gold_and_blue.sum(0)[None]))
+    assert np.trace(mixed) > 4 * np.trace(camera_noise(2 * grey[None], "D65"))
 
 
 def test_errors_of_one_hue_add_up():
-    gold = np.array([0.6, 0.4, 0.1])
+    gold = lacquer("#e8c050")
 
-    whole, halves = (mixed_camera_noise(n * [gold / n]) for n in (1, 2))
+    whole, halves = (camera_noise(np.stack(n * [gold / n]), "D65") for n in (1, 2))
 
     assert np.sqrt(np.diag(halves)) == pytest.approx(np.sqrt(np.diag(whole)), rel=0.02)
 

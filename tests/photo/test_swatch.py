@@ -178,7 +178,7 @@ def test_unevenness_is_uncertainty(photo, tmp_path):
     """Fabric whose threads differ is less sure than paint of the same mean."""
     striped = scene_labels()
     rows = np.arange(striped.shape[0])[:, None] // 12 % 2
-    spectra = np.stack([table_spectrum(), np.full(81, GREY), np.full(81, 0.2), np.full(81, 0.35)])
+    spectra = np.stack([table_spectrum(), np.full(81, GREY), np.full(81, 0.15), np.full(81, 0.4)])
     labels = np.where((striped == 2) & (rows == 1), 3, striped)
     rng = np.random.default_rng(2)
     weave = open_photo(saved(tmp_path, photo_of(labels, spectra, "D65", rng), "weave.jpg"))
