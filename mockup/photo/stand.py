@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from mockup.blank.wall import Blank
 from mockup.errors import PhotoError
-from mockup.photo.camera import Pose, focal_px_from_35mm
+from mockup.photo.camera import Pose
 from mockup.photo.edges import Level, pyramid
 from mockup.photo.fit import Fit, fit_outline, fit_roughly
 from mockup.photo.lens import USUAL_35MM, Lens, lens_told
@@ -29,7 +29,6 @@ _PLAIN_MERIT = 0.8  # a merit that needs no other try
 _LEAST_ROUGH = 0.15  # a merit below which a guess is given up: a small photo judges badly
 _MET = np.array([0.01, 0.01, 0.01, 3.0, 3.0, 0.01])  # apart, of two poses' numbers
 _OWN_LID = 1.03  # the lid is as the design has it, unless the other fits better by more
-_LONGER = 1.12  # from one lens that is tried to the next
 _ENDS = 0.3  # what the wall's ends count for beside the outline
 _LEAST_WITHIN = 0.985
 _LEAST_HEIGHT_PX = 260.0
@@ -104,8 +103,8 @@ def find_cup(rgb_linear: Light, blank: Blank, lens: Lens, *, where: str) -> Stan
 def _searched(rgb_linear: Light, blank: Blank, lens: Lens) -> Stand | None:
     """The best fit, or None where none is any good.
 
-    With a lens that is not known, usual ones are tried first: far from the right one a fit stays
-    where it is.
+    With a lens that is not known, usual ones are tried first, and the likeliest of each sets out
+    to find its own: far from the right one a fit stays where it is.
     """
     height, width = rgb_linear.shape[:2]
     halvings = max(0, round(np.log2(max(height, width) / SIDE_PX)))
@@ -113,13 +112,14 @@ def _searched(rgb_linear: Light, blank: Blank, lens: Lens) -> Stand | None:
     sections = {lid: half_section(blank, lid=lid) for lid in (blank.lid, not blank.lid)}
     plain = _plain_pose(blank, lens, (width, height))
     first = guesses(levels[-1], sections[blank.lid], plain, _GUESSES)
-    tried = (
-        (lens,) if lens.log_sigma < _KNOWN_SIGMA else tuple(lens_told(f, "") for f in USUAL_35MM)
-    )
-    found = [stand for one in tried for stand in _fits(levels, sections, first, one)]
-    if len(tried) > 1:
-        near = [_other_lenses(levels, sections[s.lid], s) for s in _best_of_each(found)]
-        found = [_fitted(levels, sections[s.lid], s.pose, lens, s.lid) for s in near]
+    if lens.log_sigma < _KNOWN_SIGMA:
+        found = list(_fits(levels, sections, first, lens))
+    else:
+        found = [
+            _fitted(levels, sections[s.lid], s.pose, lens, s.lid, thorough=True)
+            for usual in USUAL_35MM
+            for s in _best_of_each(list(_fits(levels, sections, first, lens_told(usual, ""))))
+        ]
     if max((s.fit.merit for s in found), default=1.0) < _PLAIN_MERIT:
         found += [
             _fitted(levels, sections[s.lid], s.pose, lens, s.lid, thorough=True)
@@ -146,19 +146,6 @@ def _likely(stand: Stand) -> float:
 def _best_of_each(found: list[Stand]) -> list[Stand]:
     """The likeliest with a lid and the likeliest without."""
     return [max((s for s in found if s.lid == lid), key=_likely) for lid in {s.lid for s in found}]
-
-
-def _other_lenses(levels: tuple[Level, ...], section: HalfSection, stand: Stand) -> Stand:
-    """The likeliest through longer and shorter lenses, as far as each is likelier than the last."""
-    best = stand
-    for factor in (_LONGER, 1 / _LONGER):
-        tried = best
-        while tried is best:
-            pose = tried.pose.through(tried.pose.focal_px * factor)
-            lens = lens_told(pose.focal_px / focal_px_from_35mm(1.0, pose.size_px), "")
-            tried = _fitted(levels, section, pose, lens, stand.lid)
-            best = max(best, tried, key=_likely)
-    return best
 
 
 def _fits(
