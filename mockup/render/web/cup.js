@@ -632,7 +632,6 @@ class Viewer {
 
   setView(some, { glide = false } = {}) {
     const to = { ...this.now, ...some };
-    cancelAnimationFrame(this.gliding);
     if (!glide || matchMedia("(prefers-reduced-motion: reduce)").matches) { this.look(to); return; }
     const from = { ...this.now }, round = wrap180(to.turn_deg - from.turn_deg), start = performance.now();
     const step = (time) => {
@@ -643,10 +642,12 @@ class Viewer {
       });
       if (t < 1) this.gliding = requestAnimationFrame(step);
     };
+    cancelAnimationFrame(this.gliding);
     this.gliding = requestAnimationFrame(step);
   }
 
-  look(to) {
+  look(to) {                 // a hand or a key stops what glides
+    cancelAnimationFrame(this.gliding);
     const zoom = clamp(to.zoom, 1, MOST_ZOOM), room = 1 - 1 / zoom, aspect = this.aspect();
     this.now = {                                      // what is seen lies within the still
       turn_deg: wrap180(to.turn_deg), elevation_deg: clamp(to.elevation_deg, ...TILT), zoom,

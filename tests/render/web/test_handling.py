@@ -44,6 +44,19 @@ def test_the_mouse_turns_tilts_and_moves(front):
     assert moved["centre"][1] < centre[1]
 
 
+def test_a_key_stops_a_cup_that_glides(front):
+    front.page.focus("canvas")
+    front.ask("shown.setView({ turn_deg: 0, elevation_deg: 10 })")
+    front.ask("shown.setView({ turn_deg: 0, elevation_deg: 30 }, { glide: true })")
+    for _ in range(3):
+        front.page.keyboard.press("ArrowRight")
+    front.ask("new Promise((done) => setTimeout(done, 700))")  # longer than any glide
+
+    view = front.ask("shown.view()")
+    assert view["turn_deg"] == pytest.approx(18)
+    assert view["elevation_deg"] < 30
+
+
 def test_keys_turn_tilt_zoom_and_pick(front):
     keys = front.page.keyboard
     front.page.focus("canvas")
