@@ -12,11 +12,13 @@ from mockup.files import shipped
 pytestmark = pytest.mark.browser
 
 FRAMES, SECONDS, SIZE = 8, 2.0, (96, 128)
-SEEK = """async share => {
+SEEK = """async share => {  // found is not shown yet: the frame comes when the compositor has it
   const video = document.querySelector("video");
   const there = new Promise(done => video.addEventListener("seeked", done, {once: true}));
+  const shown = new Promise(done => video.requestVideoFrameCallback(done));
   video.currentTime = share * video.duration;
   await there;
+  await Promise.race([shown, new Promise(done => setTimeout(done, 3000))]);
   const canvas = new OffscreenCanvas(video.videoWidth, video.videoHeight);
   const pen = canvas.getContext("2d");
   pen.drawImage(video, 0, 0);
