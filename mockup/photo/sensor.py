@@ -55,19 +55,19 @@ def other_cameras(light: str) -> Floats:
         No illuminant has that name.
     """
     apart = np.random.default_rng(26).standard_normal((_DRAWN, 3, 2)).clip(-_MOST, _MOST)
-    others = np.stack([_weights(_BANDS_NM + one * _BETWEEN_NM, light) for one in apart])
-    others -= camera_weights(light)
+    others = _weights(_BANDS_NM + apart * _BETWEEN_NM, light) - camera_weights(light)
     others.flags.writeable = False
     return others
 
 
 def _weights(bands_nm: Floats, light: str) -> Floats:
-    nm = wavelengths_nm()
-    seen = np.exp(-(((nm[:, None] - bands_nm[:, 0]) / bands_nm[:, 1]) ** 2) / 2)
+    """Of one camera or of several: (..., 3, 2) → (..., 81, 3)."""
+    nm = wavelengths_nm()[:, None]
+    seen = np.exp(-(((nm - bands_nm[..., None, :, 0]) / bands_nm[..., None, :, 1]) ** 2) / 2)
     seen *= illuminant_power(light)[:, None]
-    seen /= seen.sum(axis=0)
+    seen /= seen.sum(axis=-2, keepdims=True)
     wanted = linear_srgb_weights(light)
-    alike = np.exp(-(((nm[:, None] - nm) / _SMOOTH_NM) ** 2) / 2)
-    both = seen.T @ alike @ seen + _WHITE * np.ones((3, 3))
-    matrix = np.linalg.solve(both, seen.T @ alike @ wanted + _WHITE * wanted.sum(axis=0))
+    tied = seen.swapaxes(-1, -2) @ np.exp(-(((nm - nm.T) / _SMOOTH_NM) ** 2) / 2)
+    both = tied @ seen + _WHITE * np.ones((3, 3))
+    matrix = np.linalg.solve(both, tied @ wanted + _WHITE * wanted.sum(axis=0))
     return np.asarray(seen @ matrix, np.float64)

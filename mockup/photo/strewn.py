@@ -52,9 +52,13 @@ class Seen:
     mean: Floats
     bare: Floats
     white: Floats  # what a perfect white is in the photo there
-    top: Floats  # the most that the photo holds there, by the card's white
     of_ln: Floats  # covariance of ln light, all of the area together
     flashes: float  # share of the mean that is estimated, as the photo's range cut it off
+
+    @property
+    def top(self) -> Floats:
+        """The most that the photo holds there, by the card's white."""
+        return _HELD / self.white
 
 
 def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float) -> Seen:
@@ -84,14 +88,12 @@ def seen(strewn: Strewn, reflectance: float, light: str | None, px_per_mm: float
             remedy="Mark the glitter, and beside it the paper where none lies",
         )
     lost = _lost_flashes(photo.linear[area.box], clipped, rgb.astype(np.float64) @ _LUMINANCE)
-    white = by_card.fall_off.white(area.middle_px)
     return Seen(
         rgb,
         _from_above(by_card, card, area, px_per_mm),
         (1.0 + lost) * rgb.reshape(-1, 3).mean(axis=0, dtype=np.float64),
         np.median(by_card.rgb[bare.box].reshape(-1, 3).astype(np.float64), axis=0),
-        white,
-        _HELD / white,
+        by_card.fall_off.white(area.middle_px),
         by_card.covariance(area.middle_px),
         lost / (1.0 + lost),
     )

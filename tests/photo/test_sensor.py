@@ -9,8 +9,7 @@ from mockup.errors import UnknownName
 from mockup.photo import sensor
 from tests.photo import scenes
 from tests.photo.test_glitter import apart
-
-LIGHTS = ("D65", "A", "LED-B3")
+from tests.photo.test_swatch import LIGHTS
 
 
 @pytest.mark.parametrize("light", LIGHTS)
